@@ -159,6 +159,7 @@ struct PlugPair {  // connector `a` of the part in place_a meets connector `b` o
 };
 
 // --- parts ------------------------------------------------------------------------------------
+// A component that several places hold stands here once a place, with rows of its own.
 struct Part {
   Str id = 0, title = 0;
   PartKind kind{};
