@@ -30,6 +30,10 @@ std::string_view word(ChangeKind);
 template <typename Enum>
 bool parse_word(std::string_view text, Enum& value);
 
+// How many values an enumeration has; a number from a pack that is not below it has no word here.
+template <typename Enum>
+uint32_t word_count();
+
 std::string point_name(const Family& family, Index point);                 // "C1.12", "S3", "E1"
 std::string colour_code(const Family& family, const Wire& wire);           // "GN/WH", "light BU/YE"; empty if not given
 std::string colour_name(const Family& family, const Wire& wire);           // "green with white tracer"
