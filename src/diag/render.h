@@ -14,7 +14,8 @@ struct TextStyle {
 
 std::string render_text(const std::vector<Finding>& findings, const Sources& sources, const TextStyle& style);
 std::string render_json(const std::vector<Finding>& findings, const Sources& sources);
-std::string render_sarif(const std::vector<Finding>& findings, const Sources& sources, std::string_view program_version);
+std::string render_sarif(const std::vector<Finding>& findings, const Sources& sources,
+                         std::string_view program_version);
 
 // Terminal control characters and bad UTF-8 made visible; used for everything that comes from a corpus.
 std::string printable(std::string_view text);

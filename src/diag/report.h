@@ -40,12 +40,18 @@ struct Finding {
 class FindingBuilder {
  public:
   explicit FindingBuilder(Finding& finding) : finding_(finding) {}
-  FindingBuilder& at(std::string text) { finding_.label = std::move(text); return *this; }  // text under the primary span
+  FindingBuilder& at(std::string text) {
+    finding_.label = std::move(text);
+    return *this;
+  }  // text under the primary span
   FindingBuilder& label(Span span, std::string text) {
     if (span.known()) finding_.related.push_back({span, std::move(text)});
     return *this;
   }
-  FindingBuilder& help(std::string text) { finding_.help.push_back(std::move(text)); return *this; }
+  FindingBuilder& help(std::string text) {
+    finding_.help.push_back(std::move(text));
+    return *this;
+  }
   FindingBuilder& fix(Span span, std::string text, bool certain = false) {
     finding_.fixes.push_back({span, std::move(text), certain});
     return *this;
@@ -58,10 +64,10 @@ class FindingBuilder {
 template <Rule rule>
 struct RuleFormat;  // one specialisation a rule, so that fmt checks arguments at compile time
 #define RULE(name, id, group, severity, summary, text, why, fault, mend) \
-  template <>                                               \
-  struct RuleFormat<Rule::name> {                           \
-    static constexpr Severity level = Severity::severity;   \
-    static constexpr auto format() { return FMT_STRING(text); } \
+  template <>                                                            \
+  struct RuleFormat<Rule::name> {                                        \
+    static constexpr Severity level = Severity::severity;                \
+    static constexpr auto format() { return FMT_STRING(text); }          \
   };
 #include "diag/rules.def"
 #undef RULE
@@ -71,7 +77,8 @@ class Report {
  public:
   template <Rule rule, typename... Args>
   FindingBuilder add(Span span, const Args&... args) {
-    findings_.push_back({rule, RuleFormat<rule>::level, span, fmt::format(RuleFormat<rule>::format(), args...), {}, {}, {}, {}});
+    findings_.push_back(
+        {rule, RuleFormat<rule>::level, span, fmt::format(RuleFormat<rule>::format(), args...), {}, {}, {}, {}});
     return FindingBuilder(findings_.back());
   }
   void judged(Rule rule, uint64_t items = 1) { judged_[static_cast<size_t>(rule)] += items; }

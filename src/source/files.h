@@ -15,8 +15,8 @@ struct EnvironmentError : std::runtime_error {
 };
 
 struct FileEntry {
-  std::string path;   // relative to the listed folder
-  uint64_t size = 0;  // bytes
+  std::string path;                                                            // relative to the listed folder
+  uint64_t size = 0;                                                           // bytes
   enum class Kind { regular, directory, other, broken } kind = Kind::regular;  // what a link leads to
 };
 

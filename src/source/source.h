@@ -33,8 +33,9 @@ class SourceFile {
   SourceFile(std::string path, std::string bytes);
   const std::string& path() const { return path_; }  // as shown: relative to the corpus, with '/'
   std::string_view bytes() const { return bytes_; }
-  LineColumn at(uint32_t offset) const;  // the line table is built at the first call (thread safe)
-  std::string_view line(uint32_t line) const;  // without its line end
+  LineColumn at(uint32_t offset) const;        // the line table is built at the first call (thread safe)
+  std::string_view line(uint32_t line) const;  // without its line end; empty beyond the last line
+  uint32_t line_begin(uint32_t line) const;    // offset of its first byte
 
  private:
   const std::vector<uint32_t>& lines() const;
