@@ -54,7 +54,12 @@ class CellSet {
   friend constexpr CellSet operator-(CellSet a, const CellSet& b) { return a -= b; }
   constexpr bool contains(const CellSet& other) const { return (other - *this).empty(); }
   constexpr bool meets(const CellSet& other) const { return !(*this & other).empty(); }
-  friend constexpr auto operator<=>(const CellSet&, const CellSet&) = default;
+  friend constexpr bool operator==(const CellSet&, const CellSet&) = default;
+  friend constexpr std::strong_ordering operator<=>(const CellSet& a, const CellSet& b) {  // libc++ 14: none for arrays
+    for (size_t i = 0; i < a.words_.size(); ++i)
+      if (const auto order = a.words_[i] <=> b.words_[i]; order != 0) return order;
+    return std::strong_ordering::equal;
+  }
 
   std::vector<uint32_t> cells() const {  // ascending
     std::vector<uint32_t> all;
