@@ -258,10 +258,13 @@ struct Change {
 //   resized     circuit, from (an end); was, becomes as mm²
 //   rehoused    connector; was, becomes as housing ids ("none" where it comes or goes)
 //   respliced   as added or removed, step says which: the net's cavities stay as they are
-//   re_roled, re_rated  from (the pin); field, was, becomes
-//   relocated   place, or connector, splice or earth by its point or designator; was, becomes
+//   re_roled    from (the pin); was, becomes as roles
+//   re_rated    from (a pin, wire end, lead, earth) or connector; `of` is the corpus key that differs ("max-a", "volts",
+//               "needed", "spare", "double", "rest", …); was, becomes as the corpus writes it ("none" where left out)
+//   relocated   place, or connector, or from (splice or earth); was, becomes
 //   replaced    place; was, becomes as part ids ("none" where it comes or goes)
-//   inside_changed  field = inside id; was, becomes as its text ("none" where it comes or goes)
+//   inside_changed  `what` is the inside element (or switch), `of` its key ("a", "ohm", "join", "as", "rests", …; a switch:
+//               the position); `of` empty where it comes (none -> present) or goes (present -> none)
 //   now_known, no_longer_known, restated  from (the cavity); was, becomes as states
 struct ChangeItem {
   Index change = none;
@@ -274,7 +277,7 @@ struct ChangeItem {
   Quantity mm2 = not_given;
   Role role{};
   uint32_t step = 0;  // of respliced: 0 removed, 1 added
-  Str field = 0, was = 0, becomes = 0;
+  Str what = 0, of = 0, was = 0, becomes = 0;
 };
 
 // --- relaxations ------------------------------------------------------------------------------
