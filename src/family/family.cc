@@ -1,7 +1,10 @@
 #include "family/family.h"
 
+#include <algorithm>
+#include <array>
 #include <cstring>
-#include <type_traits>
+
+#include "family/fields.h"
 
 namespace loomproof {
 
@@ -24,12 +27,47 @@ uint32_t stride(const Family& family, uint32_t axis) {
   return cells;
 }
 
+bool same_cite(const Family& a, CiteId cite_a, const Family& b, CiteId cite_b) {
+  if (cite_a >= a.cites.size() || cite_b >= b.cites.size()) return cite_a == cite_b;
+  const Cite &left = a.cites[cite_a], &right = b.cites[cite_b];
+  const auto of_a = rows(a.source_refs, left.sources), of_b = rows(b.source_refs, right.sources);
+  return left.own == right.own && left.independent == right.independent &&
+         std::equal(of_a.begin(), of_a.end(), of_b.begin(), of_b.end());
+}
+
+bool same_cells(const Family& a, Cells cells_a, const Family& b, Cells cells_b) {
+  if (cells_a >= a.cell_sets.size() || cells_b >= b.cell_sets.size()) return cells_a == cells_b;
+  return a.set(cells_a) == b.set(cells_b);
+}
+
+// Texts, sets of cells and citations are compared by what they are; their numbers are the producer's affair.
+bool same_field(const Field& field, const Family& a, uint32_t value_a, const Family& b, uint32_t value_b) {
+  switch (field.kind) {
+    case FieldKind::text:
+      return a.text(value_a) == b.text(value_b);
+    case FieldKind::cells:
+      return same_cells(a, value_a, b, value_b);
+    case FieldKind::index:
+      return field.target == Table::cites ? same_cite(a, value_a, b, value_b) : value_a == value_b;
+    default:
+      return value_a == value_b;
+  }
+}
+
 template <typename Row>
-bool same_rows(const std::vector<Row>& a, const std::vector<Row>& b) {
-  static_assert(
-      std::is_trivially_copyable_v<Row> && sizeof(Row) % sizeof(uint32_t) == 0 && alignof(Row) == alignof(uint32_t),
-      "rows are plain 32-bit words without padding");
-  return a.size() == b.size() && (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(Row)) == 0);
+bool same_rows(Table table, const Family& a, const std::vector<Row>& rows_a, const Family& b,
+               const std::vector<Row>& rows_b) {
+  if (rows_a.size() != rows_b.size()) return false;
+  for (size_t i = 0; i < rows_a.size(); ++i) {
+    std::array<uint32_t, sizeof(Row) / sizeof(uint32_t)> words_a, words_b;
+    std::memcpy(words_a.data(), &rows_a[i], sizeof(Row));
+    std::memcpy(words_b.data(), &rows_b[i], sizeof(Row));
+    for (const Field& field : fields(table)) {
+      if (!same_field(field, a, words_a[field.offset], b, words_b[field.offset])) return false;
+      if (field.kind == FieldKind::range && words_a[field.offset + 1] != words_b[field.offset + 1]) return false;
+    }
+  }
+  return true;
 }
 
 }  // namespace
@@ -63,24 +101,15 @@ Index connector_of(const Family& family, const Part& part, Str designator) {
 }
 
 bool operator==(const Family& a, const Family& b) {
-  return a.id == b.id && a.title == b.title && a.built == b.built && a.cite == b.cite && a.strings == b.strings &&
-         a.cell_sets == b.cell_sets && same_rows(a.cites, b.cites) && same_rows(a.source_refs, b.source_refs) &&
-         same_rows(a.circuit_refs, b.circuit_refs) && same_rows(a.place_refs, b.place_refs) &&
-         same_rows(a.housing_refs, b.housing_refs) && same_rows(a.string_refs, b.string_refs) &&
-         same_rows(a.eras, b.eras) && same_rows(a.options, b.options) && same_rows(a.option_values, b.option_values) &&
-         same_rows(a.sources, b.sources) && same_rows(a.colours, b.colours) && same_rows(a.terminals, b.terminals) &&
-         same_rows(a.functions, b.functions) && same_rows(a.conductors, b.conductors) &&
-         same_rows(a.cautions, b.cautions) && same_rows(a.circuits, b.circuits) && same_rows(a.aparts, b.aparts) &&
-         same_rows(a.housings, b.housings) && same_rows(a.housing_cavities, b.housing_cavities) &&
-         same_rows(a.closes, b.closes) && same_rows(a.places, b.places) && same_rows(a.place_where, b.place_where) &&
-         same_rows(a.plugs, b.plugs) && same_rows(a.builds, b.builds) && same_rows(a.parts, b.parts) &&
-         same_rows(a.numbers, b.numbers) && same_rows(a.connectors, b.connectors) &&
-         same_rows(a.connector_rows, b.connector_rows) && same_rows(a.points, b.points) &&
-         same_rows(a.splices, b.splices) && same_rows(a.earths, b.earths) && same_rows(a.leads, b.leads) &&
-         same_rows(a.wires, b.wires) && same_rows(a.cavity_rows, b.cavity_rows) && same_rows(a.says, b.says) &&
-         same_rows(a.pins, b.pins) && same_rows(a.insides, b.insides) && same_rows(a.positions, b.positions) &&
-         same_rows(a.branches, b.branches) && same_rows(a.changes, b.changes) &&
-         same_rows(a.change_items, b.change_items) && same_rows(a.allowances, b.allowances);
+  if (a.text(a.id) != b.text(b.id) || a.text(a.title) != b.text(b.title)) return false;
+  if (!same_cells(a, a.built, b, b.built) || !same_cite(a, a.cite, b, b.cite)) return false;
+  bool same = true;
+#define TABLE(name, Row)                                                                                 \
+  if (Table::name != Table::cites && Table::name != Table::source_refs) /* reached by citations alone */ \
+    same = same && same_rows(Table::name, a, a.name, b, b.name);
+#include "family/tables.def"
+#undef TABLE
+  return same;
 }
 
 }  // namespace loomproof

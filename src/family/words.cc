@@ -11,61 +11,55 @@ namespace {
 template <typename Enum>
 struct Words;
 
-#define LOOMPROOF_WORDS(Enum, last, ...)                                      \
+#define LOOMPROOF_WORDS(Enum, ...)                                            \
   template <>                                                                 \
   struct Words<Enum> {                                                        \
     static constexpr auto all = std::to_array<std::string_view>(__VA_ARGS__); \
-    static_assert(all.size() == static_cast<size_t>(Enum::last) + 1);         \
+    static_assert(all.size() == word_count<Enum>);                            \
   }
 
-LOOMPROOF_WORDS(SourceKind, invented,
-                {"standard", "manual", "measurement", "handbook", "practice", "memory", "invented"});
-LOOMPROOF_WORDS(CircuitClass, firing,
-                {"feed", "earth", "return", "reference", "signal", "drive", "bus", "shield", "firing"});
-LOOMPROOF_WORDS(Outcome, endangers,
-                {"", "fine", "dead", "misreads", "stays-on", "opens-fuse", "destroys", "endangers"});
-LOOMPROOF_WORDS(Contact, none_, {"pin", "receptacle", "none"});
-LOOMPROOF_WORDS(View, mating_side, {"wire-side", "mating-side"});
-LOOMPROOF_WORDS(PartKind, component, {"loom", "component"});
-LOOMPROOF_WORDS(State, unknown, {"wired", "empty", "sealed", "disputed", "unknown"});
-LOOMPROOF_WORDS(Rest, open, {"", "empty", "unknown", "open"});
-LOOMPROOF_WORDS(PointKind, inner, {"cavity", "splice", "earth", "lead", "inner"});
-LOOMPROOF_WORDS(EarthNode, cab, {"", "battery", "engine", "chassis", "cab"});
-LOOMPROOF_WORDS(Shade, dark, {"", "light", "dark"});
-LOOMPROOF_WORDS(Role, unknown,
-                {"",
-                 "gives-feed",
-                 "gives-earth",
-                 "gives-return",
-                 "gives-reference",
-                 "gives-signal",
-                 "pulls-low",
-                 "pulls-high",
-                 "bus",
-                 "shield",
-                 "gives-firing",
-                 "takes-feed",
-                 "takes-earth",
-                 "takes-return",
-                 "takes-reference",
-                 "takes-signal",
-                 "takes-low",
-                 "takes-high",
-                 "takes-firing",
-                 "senses-low",
-                 "senses-high",
-                 "passes",
-                 "open",
-                 "unknown"});
-LOOMPROOF_WORDS(When, running, {"always", "stopped", "running"});
-LOOMPROOF_WORDS(InsideKind, capacitor,
-                {"strap", "fuse", "link", "contact", "coil", "motor", "lamp", "heater", "resistor", "diode", "squib",
-                 "capacitor"});
-LOOMPROOF_WORDS(ClosedBy, pressure, {"", "coil", "hand", "temperature", "pressure"});
-LOOMPROOF_WORDS(ChangeKind, restated,
-                {"moved", "swapped", "replugged", "added", "removed", "recoloured", "resized", "rehoused", "respliced",
-                 "re-roled", "re-rated", "relocated", "replaced", "inside-changed", "now-known", "no-longer-known",
-                 "restated"});
+LOOMPROOF_WORDS(SourceKind, {"standard", "manual", "measurement", "handbook", "practice", "memory", "invented"});
+LOOMPROOF_WORDS(CircuitClass, {"feed", "earth", "return", "reference", "signal", "drive", "bus", "shield", "firing"});
+LOOMPROOF_WORDS(Outcome, {"", "fine", "dead", "misreads", "stays-on", "opens-fuse", "destroys", "endangers"});
+LOOMPROOF_WORDS(Contact, {"pin", "receptacle", "none"});
+LOOMPROOF_WORDS(View, {"wire-side", "mating-side"});
+LOOMPROOF_WORDS(PartKind, {"loom", "component"});
+LOOMPROOF_WORDS(State, {"wired", "empty", "sealed", "disputed", "unknown"});
+LOOMPROOF_WORDS(Rest, {"", "empty", "unknown", "open"});
+LOOMPROOF_WORDS(PointKind, {"cavity", "splice", "earth", "lead", "inner"});
+LOOMPROOF_WORDS(EarthNode, {"", "battery", "engine", "chassis", "cab"});
+LOOMPROOF_WORDS(Shade, {"", "light", "dark"});
+LOOMPROOF_WORDS(Role, {"",
+                       "gives-feed",
+                       "gives-earth",
+                       "gives-return",
+                       "gives-reference",
+                       "gives-signal",
+                       "pulls-low",
+                       "pulls-high",
+                       "bus",
+                       "shield",
+                       "gives-firing",
+                       "takes-feed",
+                       "takes-earth",
+                       "takes-return",
+                       "takes-reference",
+                       "takes-signal",
+                       "takes-low",
+                       "takes-high",
+                       "takes-firing",
+                       "senses-low",
+                       "senses-high",
+                       "passes",
+                       "open",
+                       "unknown"});
+LOOMPROOF_WORDS(When, {"always", "stopped", "running"});
+LOOMPROOF_WORDS(InsideKind, {"strap", "fuse", "link", "contact", "coil", "motor", "lamp", "heater", "resistor", "diode",
+                             "squib", "capacitor"});
+LOOMPROOF_WORDS(ClosedBy, {"", "coil", "hand", "temperature", "pressure"});
+LOOMPROOF_WORDS(ChangeKind, {"moved", "swapped", "replugged", "added", "removed", "recoloured", "resized", "rehoused",
+                             "respliced", "re-roled", "re-rated", "relocated", "replaced", "inside-changed",
+                             "now-known", "no-longer-known", "restated"});
 #undef LOOMPROOF_WORDS
 
 template <typename Enum>
@@ -87,17 +81,11 @@ bool parse_word(std::string_view text, Enum& value) {
   return false;
 }
 
-template <typename Enum>
-uint32_t word_count() {
-  return static_cast<uint32_t>(Words<Enum>::all.size());
-}
-
-#define LOOMPROOF_DEFINE(Enum)                                         \
-  std::string_view word(Enum value) {                                  \
-    return word_of(value);                                             \
-  }                                                                    \
-  template bool parse_word<Enum>(std::string_view text, Enum & value); \
-  template uint32_t word_count<Enum>()
+#define LOOMPROOF_DEFINE(Enum)        \
+  std::string_view word(Enum value) { \
+    return word_of(value);            \
+  }                                   \
+  template bool parse_word<Enum>(std::string_view text, Enum & value)
 
 LOOMPROOF_DEFINE(SourceKind);
 LOOMPROOF_DEFINE(CircuitClass);

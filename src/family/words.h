@@ -32,17 +32,38 @@ bool parse_word(std::string_view text, Enum& value);
 
 // How many values an enumeration has; a number from a pack that is not below it has no word here.
 template <typename Enum>
-uint32_t word_count();
+inline constexpr uint32_t word_count = 0;
+#define LOOMPROOF_LAST(Enum, last) \
+  template <>                      \
+  inline constexpr uint32_t word_count<Enum> = static_cast<uint32_t>(Enum::last) + 1
+LOOMPROOF_LAST(SourceKind, invented);
+LOOMPROOF_LAST(CircuitClass, firing);
+LOOMPROOF_LAST(Outcome, endangers);
+LOOMPROOF_LAST(Contact, none_);
+LOOMPROOF_LAST(View, mating_side);
+LOOMPROOF_LAST(PartKind, component);
+LOOMPROOF_LAST(State, unknown);
+LOOMPROOF_LAST(Rest, open);
+LOOMPROOF_LAST(PointKind, inner);
+LOOMPROOF_LAST(EarthNode, cab);
+LOOMPROOF_LAST(Shade, dark);
+LOOMPROOF_LAST(Role, unknown);
+LOOMPROOF_LAST(When, running);
+LOOMPROOF_LAST(InsideKind, capacitor);
+LOOMPROOF_LAST(ClosedBy, pressure);
+LOOMPROOF_LAST(ChangeKind, restated);
+#undef LOOMPROOF_LAST
 
-std::string point_name(const Family& family, Index point);                 // "C1.12", "S3", "E1"
-std::string colour_code(const Family& family, const Wire& wire);           // "GN/WH", "light BU/YE"; empty if not given
-std::string colour_name(const Family& family, const Wire& wire);           // "green with white tracer"
-std::string milli(Quantity quantity);                                      // 750 -> "0.75"; empty if not given
-std::string volts_text(Quantity volts);                                    // "system", "12 V"
-std::string month_text(Quantity month);                                    // "1998-01"; empty if not given
+std::string point_name(const Family& family, Index point);        // "C1.12", "S3", "E1"
+std::string colour_code(const Family& family, const Wire& wire);  // "GN/WH", "light BU/YE"; empty if not given
+std::string colour_name(const Family& family, const Wire& wire);  // "green with white tracer"
+std::string milli(Quantity quantity);                             // 750 -> "0.75"; empty if not given
+std::string volts_text(Quantity volts);                           // "system", "12 V"
+std::string month_text(Quantity month);                           // "1998-01"; empty if not given
 
-// Names a set of cells in the words of the family: "eras a..b, exhaust-brake fitted". Only cells in `universe` count; an
-// axis is left out only where the set holds everything that the universe has on it. Several boxes are joined with "; ".
+// Names a set of cells in the words of the family: "eras a..b, exhaust-brake fitted". Only cells in `universe` count;
+// an axis is left out only where the set holds everything that the universe has on it. Several boxes are joined with ";
+// ".
 std::string cells_text(const Family& family, const CellSet& cells, const CellSet& universe);
 inline std::string cells_text(const Family& family, const CellSet& cells) {
   return cells_text(family, cells, family.set(family.built));
