@@ -219,7 +219,7 @@ struct Pin {
   uint32_t optional = 0;      // `needed: false`
   When when{};
   uint32_t through_load = 0;  // may be met through a load
-  Str coded_low = 0, coded_high = 0;
+  Str coded_low = 0, coded_high = 0, coded_open = 0;
   Str pair_with = 0, polarity = 0;
   Str protocol = 0, line = 0, ends = 0;  // of a bus pin: protocol, line, pull-up or termination
   uint32_t marks = 0;
@@ -286,6 +286,7 @@ struct Allowance { Str rule = 0, because = 0; Index part = none; Index point = n
 struct Family {
   Str id = 0, title = 0;
   Cells built = 0;   // the cells the factory made
+  Quantity supply = not_given;  // what `volts: system` means, mV, where no option says so
   CiteId cite = 0;
   std::vector<std::string> strings{std::string()};
   std::vector<CellSet> cell_sets;

@@ -1,0 +1,144 @@
+// The working state of one family's expansion, shared by the files of this folder. Not for others to include.
+#pragma once
+#include <map>
+#include <string>
+#include <unordered_map>
+#include <utility>
+
+#include "expand/expand.h"
+#include "family/words.h"
+
+namespace loomproof {
+
+struct SharedNames {
+  using Names = std::map<std::string_view, yaml::Node, std::less<>>;
+  Names sources, housings, colours, terminals, functions;
+  std::vector<yaml::Node> conductors, cautions;  // in the order of the standard, of size, of the file
+  yaml::Node conductors_root, cautions_root, fuses_root;
+  // The `source:` of the file that an entry stands in, by file.
+  std::map<FileId, yaml::Node> file_source;
+};
+
+// What a row inherits: the cells of its part and the source of its file.
+struct Scope {
+  CellSet cells;
+  yaml::Node source;        // the file's `source:`; no node if it has none
+  std::string_view owner;   // "loom `chassis`", for messages
+};
+
+class Expander {
+ public:
+  Expander(const Corpus& corpus, const FamilyFiles& files, const SharedNames& shared, Report& report)
+      : corpus_(corpus), files_(files), shared_(shared), report_(&report) {}
+  Expansion run();
+
+ private:
+  // axes.cc
+  void read_axes(yaml::Node root);
+  void read_places(yaml::Node root);
+  void read_plugs(yaml::Node root);
+  void read_builds(yaml::Node root);
+  // vocabulary.cc
+  void read_vocabulary();
+  Index source(std::string_view id, Span place);
+  Index colour(std::string_view code, Span place);
+  Index terminal(yaml::Node node);
+  Index function(yaml::Node node);
+  // circuits.cc
+  void read_circuits(yaml::Node root);
+  void read_supply(yaml::Node root);
+  // housings.cc
+  Index housing(yaml::Node id);
+  Index read_housing(std::string_view id, yaml::Node row);
+  void read_cavities(Index housing, yaml::Node row);
+  void link_mates();
+  // looms.cc, components.cc
+  void read_parts();
+  void read_loom(const Document& document);
+  void read_component(const Document& document);
+  void read_component_at(const Document& document, Index place);
+  void check_inside_names(yaml::Node root);
+  Part& begin_part(yaml::Node root, PartKind kind, std::string_view id_key, Index place, const Scope& scope);
+  void read_numbers(yaml::Node root, const Scope& scope);
+  void read_connectors(yaml::Node connectors, const Scope& scope);
+  void read_connector_row(Index connector, yaml::Node row, Span designator, const Scope& scope);
+  void read_wire(yaml::Node row, const Scope& scope);
+  void read_cavity_row(Index point, yaml::Node row, Span place, const Scope& scope);
+  void read_pin(Index point, yaml::Node row, Span cavity, const Scope& scope);
+  void read_inside(yaml::Node row, const Scope& scope);
+  void read_joints(yaml::Node root, const Scope& scope);
+  void read_branches(yaml::Node root);
+  void read_positions(yaml::Node root);
+  void end_part();
+  // changes.cc
+  void read_changes();
+  void read_change(yaml::Node row, Index change, const Scope& scope);
+  void read_change_item(yaml::Node row, Index change, const Scope& scope);
+  // names.cc: interning, references, tags, citations
+  Str str(std::string_view text);
+  Cells cells(const CellSet& set);
+  CiteId cite(yaml::Node row, const Scope& scope);
+  CiteId cite_of(yaml::Node source, bool own);
+  CellSet tags(yaml::Node row, const Scope& scope);
+  CellSet eras(yaml::Node node);
+  CellSet era_range(yaml::Node node, const Scope& scope);
+  CellSet options(yaml::Node node, const Scope& scope);
+  void check_coordinate(const CellSet& set, yaml::Node node, const Scope& scope);
+  Quantity quantity(yaml::Node node);
+  Quantity volts(yaml::Node node);
+  Quantity month(std::string_view text);
+  template <typename Enum>
+  Enum word_of(yaml::Node node);  // the schema has checked the word; unset where there is no node
+  Index circuit(yaml::Node node);
+  Index place(yaml::Node node);
+  Index connector(std::string_view designator) const;
+  // A point of the part being read: made where it is new and names something that exists, else reported.
+  Index point(std::string_view name, Span span);
+  Index cavity_point(Index connector, std::string_view number, Span span);
+  Index joint_point(std::string_view name, PointKind kind);
+  bool has_cavity(Index connector, std::string_view number) const;
+  void unknown(std::string_view kind, std::string_view name, Span span, const std::vector<std::string_view>& known);
+  void allow(yaml::Node node, Span scope);
+
+  const Corpus& corpus_;
+  const FamilyFiles& files_;
+  const SharedNames& shared_;
+  Report* report_;
+  Expansion out_;
+  Family& f_ = out_.family;
+  Spans& s_ = out_.spans;
+
+  std::unordered_map<std::string, Str> strings_{{std::string(), 0}};
+  std::map<CellSet, Cells> cell_sets_;
+  std::map<std::pair<std::vector<Index>, std::pair<bool, bool>>, CiteId> cites_;
+  std::vector<std::vector<CellSet>> axis_cells_;  // axis, coordinate -> cells
+  std::map<std::string_view, Index, std::less<>> eras_, option_names_, circuits_, places_, housings_, colours_, terminals_,
+      functions_, sources_;
+  std::map<std::pair<Index, std::string_view>, Index> value_names_;  // option, value id
+  std::vector<bool> circuit_used_;
+  bool unresolved_ = false;
+
+  // Of the part being read.
+  Index part_ = none;
+  std::map<std::string_view, Index, std::less<>> connectors_;
+  std::map<std::pair<Index, std::string_view>, Index> cavity_points_;    // connector, number
+  std::map<std::string_view, Index, std::less<>> joints_;                // splices, earths, leads, inner nodes
+  // Kept for the changes: the same, by part.
+  struct PartNames {
+    std::map<std::string_view, Index, std::less<>> connectors, joints;
+    std::map<std::pair<Index, std::string_view>, Index> cavity_points;
+  };
+  std::vector<PartNames> part_names_;
+  std::map<std::string_view, std::vector<Index>, std::less<>> looms_, components_;
+};
+
+// Natural order of names: runs of digits by their value, so that C2 comes before C10.
+bool natural_less(std::string_view a, std::string_view b);
+// The entries of a map in the natural order of their keys, or of a sequence as listed.
+std::vector<yaml::Node> by_key(yaml::Node map);
+// One node, or the nodes of a list: the corpus writes a list only where something varies.
+std::vector<yaml::Node> one_or_many(yaml::Node node);
+Span span_of_row(yaml::Node node);  // key and value of a map entry
+uint32_t read_marks(yaml::Node row);  // the Mark bits of its `marks:`
+
+}  // namespace loomproof

@@ -1,0 +1,139 @@
+// looms/*.yaml: joints and wires.
+#include <algorithm>
+
+#include "expand/expander.h"
+
+namespace loomproof {
+
+namespace {
+
+// Wires in an order that does not depend on how the file lists them: by ends, circuit, then the tags.
+std::vector<yaml::Node> in_order(yaml::Node wires) {
+  std::vector<yaml::Node> all(wires.begin(), wires.end());
+  auto tag_text = [](yaml::Node row, std::string_view key) {
+    yaml::Node tag = row[key];
+    std::string text(tag ? tag.text() : std::string_view());
+    for (yaml::Node entry : tag) {
+      text += entry.key();
+      text += entry.text();
+      for (yaml::Node value : entry) text += value.text();
+    }
+    return text;
+  };
+  std::stable_sort(all.begin(), all.end(), [&](yaml::Node a, yaml::Node b) {
+    for (std::string_view key : {"from", "to", "circuit"}) {
+      std::string_view x = a[key].text(), y = b[key].text();
+      if (x != y) return natural_less(x, y);
+    }
+    for (std::string_view key : {"eras", "with"}) {
+      std::string x = tag_text(a, key), y = tag_text(b, key);
+      if (x != y) return x < y;
+    }
+    for (std::string_view key : {"colour", "mm2"})
+      if (a[key].text() != b[key].text()) return a[key].text() < b[key].text();
+    return false;
+  });
+  return all;
+}
+
+}  // namespace
+
+uint32_t read_marks(yaml::Node row) {
+  uint32_t marks = 0;
+  auto add = [&](std::string_view field, uint32_t single, uint32_t memory) {
+    std::string_view mark = row["marks"][field].text();
+    if (mark == "single") marks |= single;
+    if (mark == "memory") marks |= memory;
+  };
+  add("function", Mark::function_single, Mark::function_memory);
+  add("colour", Mark::colour_single, Mark::colour_memory);
+  add("mm2", Mark::mm2_single, Mark::mm2_memory);
+  return marks;
+}
+
+void Expander::read_joints(yaml::Node root, const Scope& scope) {
+  for (yaml::Node row : by_key(root["splices"])) {
+    f_.splices.push_back({joint_point(row.key(), PointKind::splice), str(row["where"].text()), str(row["branch"].text()),
+                          cells(tags(row, scope)), cite(row, scope)});
+    s_.splices.push_back(row.key_span());
+    allow(row, span_of_row(row));
+  }
+  auto taken = [&](yaml::Node row) {
+    if (!joints_.count(row.key())) return false;
+    unresolved_ = true;
+    report_->add<Rule::duplicate_id>(row.key_span(), "joint", row.key());
+    return true;
+  };
+  for (yaml::Node row : by_key(root["earths"])) {
+    if (taken(row)) continue;
+    f_.earths.push_back({joint_point(row.key(), PointKind::earth), str(row["where"].text()), str(row["ring"].text()),
+                         word_of<EarthNode>(row["to"]), circuit(row["circuit"]), cells(tags(row, scope)), cite(row, scope)});
+    s_.earths.push_back(row.key_span());
+  }
+  for (yaml::Node row : by_key(root["leads"])) {
+    if (taken(row)) continue;
+    Lead lead;
+    lead.point = joint_point(row.key(), PointKind::lead);
+    lead.title = row["title"] ? str(row["title"].text()) : str(row.key());
+    lead.circuit = circuit(row["circuit"]);
+    lead.role = word_of<Role>(row["role"]);
+    lead.volts = volts(row["volts"]);
+    lead.amps = quantity(row["max-a"]);
+    lead.cells = cells(tags(row, scope));
+    lead.cite = cite(row, scope);
+    f_.leads.push_back(lead);
+    s_.leads.push_back(row.key_span());
+  }
+}
+
+void Expander::read_wire(yaml::Node row, const Scope& scope) {
+  Wire wire;
+  wire.part = part_;
+  wire.circuit = circuit(row["circuit"]);
+  wire.from = point(row["from"].text(), row["from"].span());
+  wire.to = point(row["to"].text(), row["to"].span());
+  if (yaml::Node colour_node = row["colour"]) {
+    std::string_view text = colour_node.text();
+    size_t stroke = text.find('/');
+    wire.base = colour(text.substr(0, stroke), colour_node.span());
+    if (stroke != text.npos) wire.tracer = colour(text.substr(stroke + 1), colour_node.span());
+  }
+  wire.shade = word_of<Shade>(row["shade"]);
+  wire.mm2 = quantity(row["mm2"]);
+  if (row["length-mm"]) wire.length_mm = static_cast<int32_t>(std::stol(std::string(row["length-mm"].text())));
+  wire.double_crimp = row["double"].text() == "true";
+  wire.spare = str(row["spare"].text());
+  wire.marks = read_marks(row);
+  wire.cells = cells(tags(row, scope));
+  wire.cite = cite(row, scope);
+  allow(row, row.span());
+  if (wire.circuit == none || wire.from == none || wire.to == none) return;
+  f_.wires.push_back(wire);
+  auto span_or_row = [&](std::string_view key) { return row[key] ? row[key].span() : row.span(); };
+  s_.wires.push_back({row.span(), row["circuit"].span(), row["from"].span(), row["to"].span(), span_or_row("colour"),
+                      span_or_row("mm2")});
+}
+
+void Expander::read_loom(const Document& document) {
+  yaml::Node root = document.root();
+  Index where = place(root["place"]);
+  if (where == none) return;
+  std::string owner = "loom `" + std::string(root["loom"].text()) + "`";
+  Scope scope{f_.set(f_.places[where].cells), root["source"], owner};
+  scope.cells = tags(root, scope);
+  begin_part(root, PartKind::loom, "loom", where, scope);
+  looms_[root["loom"].text()].push_back(part_);
+  read_numbers(root, scope);
+  read_connectors(root["connectors"], scope);
+  read_joints(root, scope);
+  for (yaml::Node row : in_order(root["wires"])) read_wire(row, scope);
+  for (yaml::Node entry : by_key(root["cavities"])) {
+    Index at = point(entry.key(), entry.key_span());
+    for (yaml::Node row : one_or_many(entry))
+      if (at != none) read_cavity_row(at, row, entry.key_span(), scope);
+  }
+  read_branches(root);
+  end_part();
+}
+
+}  // namespace loomproof

@@ -1,0 +1,181 @@
+// The shared files: sources, colours, terminals, functions, conductors, cautions.
+#include <algorithm>
+
+#include "expand/expander.h"
+
+namespace loomproof {
+
+namespace {
+
+constexpr size_t index_of(FileKind kind) { return static_cast<size_t>(kind); }
+
+void add_names(const Corpus& corpus, FileKind kind, std::string_view key, std::string_view what, SharedNames& shared,
+               SharedNames::Names& names, Report& report) {
+  for (const Document* document : corpus.of_kind[index_of(kind)]) {
+    if (!document->usable) continue;
+    if (yaml::Node source = document->root()["source"]) shared.file_source[document->file] = source;
+    for (yaml::Node entry : document->root()[key]) {
+      report.judged(Rule::duplicate_id);
+      auto [known, fresh] = names.try_emplace(entry.key(), entry);
+      if (!fresh)
+        report.add<Rule::duplicate_id>(entry.key_span(), what, entry.key())
+            .label(known->second.key_span(), "declared first here");
+    }
+  }
+}
+
+}  // namespace
+
+std::shared_ptr<const SharedNames> read_shared_names(const Corpus& corpus, Report& report) {
+  auto shared = std::make_shared<SharedNames>();
+  add_names(corpus, FileKind::sources, "sources", "source", *shared, shared->sources, report);
+  add_names(corpus, FileKind::housings, "housings", "housing", *shared, shared->housings, report);
+  add_names(corpus, FileKind::colours, "colours", "colour", *shared, shared->colours, report);
+  add_names(corpus, FileKind::terminals, "terminals", "terminal", *shared, shared->terminals, report);
+  add_names(corpus, FileKind::functions, "functions", "function", *shared, shared->functions, report);
+  for (const Document* document : corpus.of_kind[index_of(FileKind::conductors)]) {
+    if (!document->usable) continue;
+    shared->conductors_root = document->root();
+    for (yaml::Node row : document->root()["conductors"]) shared->conductors.push_back(row);
+  }
+  for (const Document* document : corpus.of_kind[index_of(FileKind::fuses)])
+    if (document->usable) shared->fuses_root = document->root();
+  for (const Document* document : corpus.of_kind[index_of(FileKind::cautions)]) {
+    if (!document->usable) continue;
+    shared->cautions_root = document->root();
+    for (yaml::Node row : document->root()["cautions"]) shared->cautions.push_back(row);
+  }
+  for (const auto& [id, source] : shared->sources) {
+    report.judged(Rule::standard_without_edition);
+    if (source["kind"].text() != "standard") continue;
+    for (std::string_view key : {"number", "edition"})
+      if (!source[key]) report.add<Rule::standard_without_edition>(source.key_span(), id, key);
+  }
+  return shared;
+}
+
+Index Expander::source(std::string_view id, Span place) {
+  out_.used.sources.emplace(id);
+  auto known = sources_.find(id);
+  if (known != sources_.end()) return known->second;
+  auto found = shared_.sources.find(id);
+  if (found == shared_.sources.end()) {
+    std::vector<std::string_view> names;
+    for (const auto& entry : shared_.sources) names.push_back(entry.first);
+    unknown("source", id, place, names);
+    return none;
+  }
+  yaml::Node row = found->second;
+  Source source;
+  source.id = str(id);
+  source.title = str(row["title"].text());
+  source.kind = word_of<SourceKind>(row["kind"]);
+  source.number = str(row["number"].text());
+  source.edition = str(row["edition"].text());
+  source.section = str(row["section"].text());
+  source.checked = str(row["checked"].text());
+  source.by = str(row["by"].text());
+  source.on = str(row["on"].text());
+  source.with = str(row["meter"].text());
+  source.sha256 = str(row["sha256"].text());
+  Index index = static_cast<Index>(f_.sources.size());
+  sources_[id] = index;
+  f_.sources.push_back(source);
+  s_.sources.push_back(row.key_span());
+  return index;
+}
+
+void Expander::read_vocabulary() {
+  auto scope_of = [&](yaml::Node row) {
+    auto source = shared_.file_source.find(row.span().file);
+    return Scope{{}, source == shared_.file_source.end() ? yaml::Node() : source->second, {}};
+  };
+  std::vector<yaml::Node> colours;
+  for (const auto& entry : shared_.colours) colours.push_back(entry.second);
+  auto order = [](yaml::Node row) { return std::stol(std::string(row["order"].text())); };
+  std::stable_sort(colours.begin(), colours.end(), [&](yaml::Node a, yaml::Node b) { return order(a) < order(b); });
+  for (yaml::Node row : colours) {
+    colours_[row.key()] = static_cast<Index>(f_.colours.size());
+    f_.colours.push_back({str(row.key()), str(row["name"].text()), static_cast<uint32_t>(order(row)), cite(row, scope_of(row))});
+  }
+  Scope conductor_scope{{}, shared_.conductors_root ? shared_.conductors_root["source"] : yaml::Node(), {}};
+  for (yaml::Node row : shared_.conductors)
+    f_.conductors.push_back(
+        {quantity(row["mm2"]), quantity(row["mohm-per-m"]), quantity(row["amps"]), cite(row, conductor_scope)});
+  std::stable_sort(f_.conductors.begin(), f_.conductors.end(),
+                   [](const Conductor& a, const Conductor& b) { return a.mm2 < b.mm2; });
+  if (shared_.conductors_root && shared_.conductors_root["current-source"]) cite_of(shared_.conductors_root["current-source"], true);
+  if (shared_.cautions_root) cite_of(shared_.cautions_root["source"], false);
+  for (yaml::Node row : shared_.cautions) {
+    Range when{static_cast<Index>(f_.string_refs.size()), 0};
+    for (yaml::Node word : row["when"]) {
+      f_.string_refs.push_back(str(word.text()));
+      ++when.count;
+    }
+    f_.cautions.push_back({str(row.key()), str(row["text"].text()), when});
+  }
+}
+
+Index Expander::colour(std::string_view code, Span place) {
+  auto found = colours_.find(code);
+  if (found != colours_.end()) return found->second;
+  std::vector<std::string_view> known;
+  for (const auto& entry : colours_) known.push_back(entry.first);
+  unknown("colour", code, place, known);
+  return none;
+}
+
+Index Expander::terminal(yaml::Node node) {
+  if (!node) return none;
+  auto known = terminals_.find(node.text());
+  if (known != terminals_.end()) return known->second;
+  auto found = shared_.terminals.find(node.text());
+  if (found == shared_.terminals.end()) {
+    std::vector<std::string_view> names;
+    for (const auto& entry : shared_.terminals) names.push_back(entry.first);
+    unknown("terminal designation", node.text(), node.span(), names);
+    return none;
+  }
+  yaml::Node row = found->second;
+  auto source = shared_.file_source.find(row.span().file);
+  CiteId cited = cite(row, {{}, source == shared_.file_source.end() ? yaml::Node() : source->second, {}});
+  Index index = static_cast<Index>(f_.terminals.size());
+  terminals_[node.text()] = index;
+  f_.terminals.push_back({str(node.text()), str(row["meaning"].text()), cited});
+  return index;
+}
+
+Index Expander::function(yaml::Node node) {
+  if (!node) return none;
+  auto known = functions_.find(node.text());
+  if (known != functions_.end()) return known->second;
+  auto found = shared_.functions.find(node.text());
+  if (found == shared_.functions.end()) {
+    std::vector<std::string_view> names;
+    for (const auto& entry : shared_.functions) names.push_back(entry.first);
+    unknown("function", node.text(), node.span(), names);
+    return none;
+  }
+  yaml::Node row = found->second;
+  auto source = shared_.file_source.find(row.span().file);
+  CiteId cited = cite(row, {{}, source == shared_.file_source.end() ? yaml::Node() : source->second, {}});
+  Index index = static_cast<Index>(f_.functions.size());
+  functions_[node.text()] = index;
+  f_.functions.push_back({str(node.text()), str(row["meaning"].text()), cited});
+  return index;
+}
+
+void report_unused_shared(const SharedNames& shared, const std::vector<SharedUse>& used, Report& report) {
+  auto report_unused = [&](std::string_view what, const SharedNames::Names& names, auto member) {
+    for (const auto& [id, row] : names) {
+      report.judged(Rule::unused);
+      bool is_used = false;
+      for (const SharedUse& use : used) is_used |= (use.*member).count(std::string(id)) > 0;
+      if (!is_used) report.add<Rule::unused>(row.key_span(), what, id);
+    }
+  };
+  report_unused("housing", shared.housings, &SharedUse::housings);
+  report_unused("source", shared.sources, &SharedUse::sources);
+}
+
+}  // namespace loomproof
