@@ -102,7 +102,7 @@ Index connector_of(const Family& family, const Part& part, Str designator) {
 
 bool operator==(const Family& a, const Family& b) {
   if (a.text(a.id) != b.text(b.id) || a.text(a.title) != b.text(b.title)) return false;
-  if (!same_cells(a, a.built, b, b.built) || !same_cite(a, a.cite, b, b.cite)) return false;
+  if (a.supply != b.supply || !same_cells(a, a.built, b, b.built) || !same_cite(a, a.cite, b, b.cite)) return false;
   bool same = true;
 #define TABLE(name, Row)                                                                                 \
   if (Table::name != Table::cites && Table::name != Table::source_refs) /* reached by citations alone */ \

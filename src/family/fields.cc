@@ -123,8 +123,9 @@ ROWS(wires, Wire, INDEX(part, parts), INDEX(circuit, circuits), INDEX(from, poin
 ROWS(cavity_rows, CavityRow, INDEX(point, points), WORD(state), RANGE(says, says), TEXT(note), CELLS(cells), CITE);
 ROWS(says, Say, INDEX(cavity_row, cavity_rows), WORD(state), OPTIONAL(circuit, circuits), CITE);
 ROWS(pins, Pin, INDEX(point, points), OPTIONAL(circuit, circuits), WORD(role), QUANTITY(volts), QUANTITY(amps),
-     FLAG(optional), WORD(when), FLAG(through_load), TEXT(coded_low), TEXT(coded_high), TEXT(pair_with), TEXT(polarity),
-     TEXT(protocol), TEXT(line), TEXT(ends), NUMBER(marks, all_marks + 1), CELLS(cells), CITE);
+     FLAG(optional), WORD(when), FLAG(through_load), TEXT(coded_low), TEXT(coded_high), TEXT(coded_open),
+     TEXT(pair_with), TEXT(polarity), TEXT(protocol), TEXT(line), TEXT(ends), NUMBER(marks, all_marks + 1),
+     CELLS(cells), CITE);
 ROWS(insides, Inside, INDEX(part, parts), TEXT(id), WORD(kind), INDEX(a, points), INDEX(b, points), QUANTITY(ohm),
      QUANTITY(amps), QUANTITY(volts), FLAG(rests_closed), FLAG(rests_known), WORD(closed_by), TEXT(coil), CELLS(cells),
      CITE);
