@@ -1,0 +1,153 @@
+#include "nets/cavities.h"
+
+#include <algorithm>
+
+namespace loomproof {
+namespace {
+
+Index first_in(const auto& table, std::span<const Index> candidates, const Family& family, uint32_t cell) {
+  for (Index row : candidates)
+    if (family.holds(table[row].cells, cell)) return row;
+  return none;
+}
+
+CavityState pin_state(const Pin& pin) {
+  if (pin.role == Role::open) return {State::empty, Role::open};
+  if (pin.role == Role::unknown && pin.circuit == none) return {State::unknown, Role::unknown};
+  return {State::wired, pin.role};
+}
+
+// State and contents of a cavity whose connector, number and point are set.
+void look(const FamilyIndex& index, uint32_t cell, Rest rest, Cavity& cavity) {
+  const Family& family = index.family();
+  cavity.state = rest_state(rest);
+  if (cavity.point == none) return;
+  for (Index wire : index.wires_at(cavity.point))
+    if (family.holds(family.wires[wire].cells, cell)) cavity.wires.push_back(wire);
+  cavity.pin = first_in(family.pins, index.pins_at(cavity.point), family, cell);
+  cavity.cavity_row = first_in(family.cavity_rows, index.cavity_rows_at(cavity.point), family, cell);
+  if (!cavity.wires.empty()) {
+    cavity.state = {State::wired, cavity.pin == none ? Role::unset : family.pins[cavity.pin].role};
+  } else if (cavity.pin != none) {
+    cavity.state = pin_state(family.pins[cavity.pin]);
+  } else if (cavity.cavity_row != none) {
+    cavity.state = {family.cavity_rows[cavity.cavity_row].state, Role::unset};
+  }
+}
+
+Rest rest_in(const Family& family, Index connector, uint32_t cell) {
+  const Index row = connector_row_in(family, connector, cell);
+  return row == none ? Rest::unset : family.connector_rows[row].rest;
+}
+
+Index housing_cavity_of(const Family& family, Index connector_row, Str number) {
+  if (connector_row == none) return none;
+  const Index housing = family.connector_rows[connector_row].housing;
+  if (housing == none) return none;
+  const Range range = family.housings[housing].cavities;
+  for (Index cavity = range.first; cavity < range.end(); ++cavity)
+    if (family.housing_cavities[cavity].number == number) return cavity;
+  return none;
+}
+
+void sort_unique(std::vector<Index>& list) {
+  std::sort(list.begin(), list.end());
+  list.erase(std::unique(list.begin(), list.end()), list.end());
+}
+
+}  // namespace
+
+CavityState rest_state(Rest rest) {
+  switch (rest) {
+    case Rest::empty:
+      return {State::empty, Role::unset};
+    case Rest::open:
+      return {State::empty, Role::open};
+    case Rest::unset:
+    case Rest::unknown:
+      break;
+  }
+  return {State::unknown, Role::unset};
+}
+
+Cavity cavity_at(const FamilyIndex& index, uint32_t cell, Index point) {
+  const Point& row = index.family().points[point];
+  return cavity_at(index, cell, row.connector, row.name);
+}
+
+Cavity cavity_at(const FamilyIndex& index, uint32_t cell, Index connector, Str number) {
+  const Family& family = index.family();
+  const Index row = connector_row_in(family, connector, cell);
+  Cavity cavity{connector, number, housing_cavity_of(family, row, number), index.cavity_point(connector, number)};
+  look(index, cell, row == none ? Rest::unset : family.connector_rows[row].rest, cavity);
+  return cavity;
+}
+
+CavityState cavity_state(const FamilyIndex& index, uint32_t cell, Index point) {
+  const Point& row = index.family().points[point];
+  Cavity cavity{row.connector, row.name, none, point};
+  look(index, cell, rest_in(index.family(), row.connector, cell), cavity);
+  return cavity.state;
+}
+
+std::vector<Cavity> cavities(const FamilyIndex& index, uint32_t cell, Index connector) {
+  const Family& family = index.family();
+  std::vector<Cavity> all;
+  const Index row_index = connector_row_in(family, connector, cell);
+  if (row_index == none) return all;
+  const ConnectorRow& row = family.connector_rows[row_index];
+  if (row.housing != none) {
+    const Range range = family.housings[row.housing].cavities;
+    for (Index place = range.first; place < range.end(); ++place) {
+      const Str number = family.housing_cavities[place].number;
+      all.push_back({connector, number, place, index.cavity_point(connector, number)});
+    }
+  }
+  std::vector<Index> others(index.points_of(connector).begin(), index.points_of(connector).end());
+  std::sort(others.begin(), others.end());
+  const size_t in_housing = all.size();
+  for (Index point : others) {
+    const auto is_it = [&](const Cavity& cavity) { return cavity.point == point; };
+    if (std::find_if(all.begin(), all.begin() + static_cast<std::ptrdiff_t>(in_housing), is_it) !=
+        all.begin() + static_cast<std::ptrdiff_t>(in_housing))
+      continue;
+    all.push_back({connector, family.points[point].name, none, point});
+  }
+  for (Cavity& cavity : all) look(index, cell, row.rest, cavity);
+  // A number that the housing lacks is a cavity only where a row of this cell names it.
+  std::erase_if(all, [](const Cavity& cavity) {
+    return cavity.housing_cavity == none && cavity.wires.empty() && cavity.pin == none && cavity.cavity_row == none;
+  });
+  return all;
+}
+
+std::vector<Index> far_ends(const FamilyIndex& index, uint32_t cell, Index point) {
+  const Family& family = index.family();
+  std::vector<Index> ends;
+  for (Index wire : index.wires_at(point)) {
+    const Wire& row = family.wires[wire];
+    if (family.holds(row.cells, cell)) ends.push_back(row.from == point ? row.to : row.from);
+  }
+  sort_unique(ends);
+  return ends;
+}
+
+std::vector<Index> ends_reached(const FamilyIndex& index, uint32_t cell, Index point) {
+  const Family& family = index.family();
+  std::vector<Index> ends, splices, next = far_ends(index, cell, point);
+  while (!next.empty()) {
+    const Index end = next.back();
+    next.pop_back();
+    if (family.points[end].kind != PointKind::splice) {
+      if (end != point) ends.push_back(end);
+      continue;
+    }
+    if (std::find(splices.begin(), splices.end(), end) != splices.end()) continue;
+    splices.push_back(end);
+    for (Index further : far_ends(index, cell, end)) next.push_back(further);
+  }
+  sort_unique(ends);
+  return ends;
+}
+
+}  // namespace loomproof

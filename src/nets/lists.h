@@ -1,0 +1,32 @@
+// Many short lists in two arrays: what belongs to each of 0 … count-1.
+#pragma once
+#include <span>
+#include <vector>
+
+#include "family/family.h"
+
+namespace loomproof {
+
+class Lists {
+ public:
+  Lists() = default;
+  // `each(put)` calls put(owner, item) for every item, and is called twice; a list keeps the order of the calls.
+  template <typename Each>
+  Lists(uint32_t count, Each&& each) : first_(count + 1, 0) {
+    each([this](Index owner, Index) { ++first_[owner + 1]; });
+    for (uint32_t owner = 0; owner < count; ++owner) first_[owner + 1] += first_[owner];
+    items_.resize(first_[count]);
+    std::vector<Index> next(first_.begin(), first_.end() - 1);
+    each([this, &next](Index owner, Index item) { items_[next[owner]++] = item; });
+  }
+  uint32_t count() const { return first_.empty() ? 0 : static_cast<uint32_t>(first_.size()) - 1; }
+  std::span<const Index> of(Index owner) const {
+    return {items_.data() + first_[owner], items_.data() + first_[owner + 1]};
+  }
+
+ private:
+  std::vector<Index> first_;
+  std::vector<Index> items_;
+};
+
+}  // namespace loomproof
