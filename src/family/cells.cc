@@ -145,49 +145,57 @@ std::vector<uint32_t> list(const Values& values, uint32_t size) {
   return found;
 }
 
-// Neighbours in the declared order become a range, "a..c"; the rest is a list.
-std::string ranges(const Family& family, uint32_t axis, const std::vector<uint32_t>& values, std::string_view to,
-                   std::string_view separator) {
-  std::string text;
-  for (size_t first = 0; first < values.size();) {
-    size_t last = first;
-    while (last + 1 < values.size() && values[last + 1] == values[last] + 1) ++last;
-    if (!text.empty()) text += separator;
-    text += value_id(family, axis, values[first]);
-    if (last > first) text.append(to).append(value_id(family, axis, values[last]));
-    first = last + 1;
-  }
-  return text;
+using Spell = std::string (*)(std::string_view id);
+
+std::string as_is(std::string_view id) {
+  return std::string(id);
 }
 
-std::string joined(const Family& family, uint32_t axis, const std::vector<uint32_t>& values,
-                   std::string_view separator) {
-  std::string text;
-  for (uint32_t value : values) {
-    if (!text.empty()) text += separator;
-    text += value_id(family, axis, value);
-  }
-  return text;
-}
-
-std::string axis_text(const Family& family, uint32_t axis, const std::vector<uint32_t>& values) {
-  if (axis == 0) return (values.size() == 1 ? "era " : "eras ") + ranges(family, axis, values, "..", ", ");
-  return fmt::format("{} {}", family.text(family.options[axis - 1].id), joined(family, axis, values, " or "));
-}
-
-std::string slug_word(std::string_view text) {
+// An id within a file name: dots and underscores are kept for what joins ids.
+std::string file_word(std::string_view id) {
   std::string slug;
-  for (char c : text) {
+  for (char c : id) {
     const bool upper = c >= 'A' && c <= 'Z';
-    const bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '.' || c == '-';
+    const bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
     slug += upper ? static_cast<char>(c - 'A' + 'a') : plain ? c : '-';
   }
   return slug;
 }
 
+// Neighbours in the declared order become a range, "a..c"; the rest is a list.
+std::string ranges(const Family& family, uint32_t axis, const std::vector<uint32_t>& values, Spell spell,
+                   std::string_view to, std::string_view separator) {
+  std::string text;
+  for (size_t first = 0; first < values.size();) {
+    size_t last = first;
+    while (last + 1 < values.size() && values[last + 1] == values[last] + 1) ++last;
+    if (!text.empty()) text += separator;
+    text += spell(value_id(family, axis, values[first]));
+    if (last > first) text.append(to).append(spell(value_id(family, axis, values[last])));
+    first = last + 1;
+  }
+  return text;
+}
+
+std::string joined(const Family& family, uint32_t axis, const std::vector<uint32_t>& values, Spell spell,
+                   std::string_view separator) {
+  std::string text;
+  for (uint32_t value : values) {
+    if (!text.empty()) text += separator;
+    text += spell(value_id(family, axis, value));
+  }
+  return text;
+}
+
+std::string axis_text(const Family& family, uint32_t axis, const std::vector<uint32_t>& values) {
+  if (axis == 0) return (values.size() == 1 ? "era " : "eras ") + ranges(family, axis, values, as_is, "..", ", ");
+  return fmt::format("{} {}", family.text(family.options[axis - 1].id), joined(family, axis, values, as_is, " or "));
+}
+
 std::string axis_slug(const Family& family, uint32_t axis, const std::vector<uint32_t>& values) {
-  if (axis == 0) return slug_word(ranges(family, axis, values, "-", "."));
-  return slug_word(fmt::format("{}-{}", family.text(family.options[axis - 1].id), joined(family, axis, values, ".")));
+  if (axis == 0) return ranges(family, axis, values, file_word, "-", ".");
+  return fmt::format("{}-{}", file_word(family.text(family.options[axis - 1].id)),
+                     joined(family, axis, values, file_word, "."));
 }
 
 // FNV-1a (64 bit): keeps apart the names of sets that are too long for a file name.
