@@ -33,6 +33,8 @@ class Expander {
   Expansion run();
 
  private:
+  void report_unused_circuits();
+  void sort_sources();
   // axes.cc
   void read_axes(yaml::Node root);
   void read_places(yaml::Node root);
@@ -72,7 +74,9 @@ class Expander {
   void end_part();
   // changes.cc
   void read_changes();
-  void read_change(yaml::Node row, Index change, const Scope& scope);
+  friend class ChangeReader;
+  bool read_between(yaml::Node between, Change& change);
+  void check_part_name(yaml::Node node);
   void read_change_item(yaml::Node row, Index change, const Scope& scope);
   // names.cc: interning, references, tags, citations
   Str str(std::string_view text);
@@ -88,7 +92,11 @@ class Expander {
   Quantity volts(yaml::Node node);
   Quantity month(std::string_view text);
   template <typename Enum>
-  Enum word_of(yaml::Node node);  // the schema has checked the word; unset where there is no node
+  static Enum word_of(yaml::Node node) {  // the schema has checked the word; the first value where there is no node
+    Enum value{};
+    if (node) parse_word(node.text(), value);
+    return value;
+  }
   Index circuit(yaml::Node node);
   Index place(yaml::Node node);
   Index connector(std::string_view designator) const;
