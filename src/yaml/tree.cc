@@ -63,6 +63,18 @@ Span Node::key_span() const {
   return {storage_->file, cell.key_begin, cell.key_end};
 }
 
+bool Node::has_key() const {
+  return storage_->cells[index_].has(Cell::has_key);
+}
+
+Span Node::opening() const {
+  const Cell& cell = storage_->cells[index_];
+  if (cell.kind != Kind::map && cell.kind != Kind::sequence) return span();
+  const bool in_brackets = storage_->bytes[cell.begin] == '{' || storage_->bytes[cell.begin] == '[';
+  if (cell.kind == Kind::map && !in_brackets && cell.count > 0) return (*begin()).key_span();
+  return {storage_->file, cell.begin, cell.begin + 1};
+}
+
 Node Node::operator[](std::string_view wanted) const {
   if (!is_map()) return {};
   for (const Node child : *this) {

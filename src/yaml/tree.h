@@ -39,9 +39,12 @@ class Node {
   // Something of it was refused and is already reported: an alias (then of kind null), or a map that lost an entry.
   // Nothing more is to be said about what seems to be missing here.
   bool refused() const;
-  std::string_view text() const;                // of a scalar; empty otherwise
-  Span span() const;                            // the value; for an empty value a point just after its key
-  Span key_span() const;                        // of a map entry: its key; otherwise span()
+  std::string_view text() const;  // of a scalar; empty otherwise
+  Span span() const;              // the value; for an empty value a point just after its key
+  Span key_span() const;          // of a map entry: its key; otherwise span()
+  // The narrowest text that stands for the value: the bracket or first key of a map, the bracket or dash of a list.
+  Span opening() const;
+  bool has_key() const;                         // an entry of a map
   std::string_view key() const;                 // of a map entry; empty otherwise
   size_t size() const;                          // entries of a map or sequence
   Node operator[](std::string_view key) const;  // of a map; no node if absent; looks through the entries in turn
