@@ -12,12 +12,24 @@ struct TextStyle {
   int width = 80;       // columns; long source lines are cut around the span, marked with "…"
 };
 
+// One finding after another, a blank line between them.
 std::string render_text(const std::vector<Finding>& findings, const Sources& sources, const TextStyle& style);
+
+// {"findings": [{rule, severity, message, path, line, column, endLine, endColumn, label, related[], help[], fixes[]}],
+//  "summary": {errors, warnings, notes, files}}. Lines and columns count from 1, columns in bytes; the end is one past
+// the last byte. `path` and the four places are null for a finding about the corpus as a whole. related[]: the same
+// places and `message`; fixes[]: the same places, `text` and `certain`.
 std::string render_json(const std::vector<Finding>& findings, const Sources& sources);
+
+// SARIF 2.1.0 (OASIS standard, 27 March 2020): one run, every rule listed, columns in UTF-16 code units.
 std::string render_sarif(const std::vector<Finding>& findings, const Sources& sources,
                          std::string_view program_version);
 
-// Terminal control characters and bad UTF-8 made visible; used for everything that comes from a corpus.
+// "3 errors, 1 note in 2 files"; "no findings".
+std::string summary_line(const std::vector<Finding>& findings);
+
+// Terminal control characters, characters that are not seen, and bad UTF-8 made visible (`\x1B`, `\u{202E}`); a tab
+// becomes a space. Used for everything that comes from a corpus and goes to a terminal.
 std::string printable(std::string_view text);
 
 }  // namespace loomproof

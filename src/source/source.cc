@@ -9,7 +9,7 @@ SourceFile::SourceFile(std::string path, std::string bytes) : path_(std::move(pa
 
 const std::vector<uint32_t>& SourceFile::lines() const {
   std::call_once(once_, [this] {
-    lines_.push_back(0);
+    lines_.push_back(bytes_.starts_with("\xEF\xBB\xBF") ? 3 : 0);
     const char* const begin = bytes_.data();
     const char* const end = begin + bytes_.size();
     for (const char* p = begin; p < end;) {
@@ -24,6 +24,7 @@ const std::vector<uint32_t>& SourceFile::lines() const {
 LineColumn SourceFile::at(uint32_t offset) const {
   const auto& starts = lines();
   offset = std::min(offset, static_cast<uint32_t>(bytes_.size()));
+  offset = std::max(offset, starts.front());
   const auto next = std::upper_bound(starts.begin(), starts.end(), offset);
   const auto index = static_cast<uint32_t>(next - starts.begin()) - 1;
   return {index + 1, offset - starts[index] + 1};

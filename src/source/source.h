@@ -1,6 +1,6 @@
 // Places in corpus text. A Span is a byte range of one file; lines and columns are worked out only
 // when something is printed. Columns count bytes from 1 (a tab is one column), as editors' "byte
-// column" and SARIF's default do not agree on anything better.
+// column" and SARIF's default do not agree on anything better. A byte order mark belongs to no line.
 #pragma once
 #include <cstdint>
 #include <memory>

@@ -80,6 +80,13 @@ bool is_invisible_control(uint32_t code) {
   return (code >= 0x202A && code <= 0x202E) || (code >= 0x2066 && code <= 0x2069) || code == 0xFEFF;
 }
 
+bool is_unseen(uint32_t code) {
+  if (code < 0x20) return true;
+  constexpr Range unseen[] = {{0xAD, 0xAD},     {0x61C, 0x61C},   {0x180B, 0x180F}, {0x200B, 0x200F},
+                              {0x2028, 0x202E}, {0x2060, 0x206F}, {0xFFF9, 0xFFFB}, {0xE0000, 0xE0FFF}};
+  return is_invisible_control(code) || within(code, unseen, std::size(unseen));
+}
+
 int display_columns(uint32_t code) {
   if (code < 0x300) return 1;
   if (within(code, zero_width, std::size(zero_width))) return 0;

@@ -19,6 +19,10 @@ void append_utf8(std::string& out, uint32_t code);
 // controls, direction overrides and isolates (U+202A..202E, U+2066..2069), and U+FEFF.
 bool is_invisible_control(uint32_t code);
 
+// The same and other characters that are not seen: zero-width spaces and joiners, marks of direction, the soft hyphen,
+// tag characters. They may stand in a text, but never unseen in a terminal.
+bool is_unseen(uint32_t code);
+
 // How many columns a terminal gives the character: 0 for combining marks and zero-width characters, 2 for wide ones.
 int display_columns(uint32_t code);
 
