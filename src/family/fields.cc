@@ -64,6 +64,7 @@ struct Described;
 #define WORD(member) word_field<decltype(Row::member)>(#member, offsetof(Row, member))
 #define FLAG(member) field(#member, offsetof(Row, member), FieldKind::number, {}, 2)
 #define NUMBER(member, limit) field(#member, offsetof(Row, member), FieldKind::number, {}, limit)
+#define MARKS(member) field(#member, offsetof(Row, member), FieldKind::marks, {}, all_marks + 1)
 #define QUANTITY(member) field(#member, offsetof(Row, member), FieldKind::quantity)
 #define CITE INDEX(cite, cites)
 
@@ -119,13 +120,12 @@ ROWS(leads, Lead, INDEX(point, points), TEXT(title), OPTIONAL(circuit, circuits)
      QUANTITY(amps), CELLS(cells), CITE);
 ROWS(wires, Wire, INDEX(part, parts), INDEX(circuit, circuits), INDEX(from, points), INDEX(to, points),
      OPTIONAL(base, colours), OPTIONAL(tracer, colours), WORD(shade), QUANTITY(mm2), QUANTITY(length_mm),
-     FLAG(double_crimp), TEXT(spare), NUMBER(marks, all_marks + 1), CELLS(cells), CITE);
+     FLAG(double_crimp), TEXT(spare), MARKS(marks), CELLS(cells), CITE);
 ROWS(cavity_rows, CavityRow, INDEX(point, points), WORD(state), RANGE(says, says), TEXT(note), CELLS(cells), CITE);
 ROWS(says, Say, INDEX(cavity_row, cavity_rows), WORD(state), OPTIONAL(circuit, circuits), CITE);
 ROWS(pins, Pin, INDEX(point, points), OPTIONAL(circuit, circuits), WORD(role), QUANTITY(volts), QUANTITY(amps),
      FLAG(optional), WORD(when), FLAG(through_load), TEXT(coded_low), TEXT(coded_high), TEXT(coded_open),
-     TEXT(pair_with), TEXT(polarity), TEXT(protocol), TEXT(line), TEXT(ends), NUMBER(marks, all_marks + 1),
-     CELLS(cells), CITE);
+     TEXT(pair_with), TEXT(polarity), TEXT(protocol), TEXT(line), TEXT(ends), MARKS(marks), CELLS(cells), CITE);
 ROWS(insides, Inside, INDEX(part, parts), TEXT(id), WORD(kind), INDEX(a, points), INDEX(b, points), QUANTITY(ohm),
      QUANTITY(amps), QUANTITY(volts), FLAG(rests_closed), FLAG(rests_known), WORD(closed_by), TEXT(coil), CELLS(cells),
      CITE);

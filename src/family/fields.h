@@ -29,6 +29,7 @@ enum class FieldKind : uint8_t {
   range,     // two words: first and count, within `target`
   word,      // an enumeration of `limit` values
   number,    // a whole number below `limit`; 0: any
+  marks,     // bits below `limit`, a power of two
   quantity,  // any signed whole number
 };
 

@@ -1,0 +1,17 @@
+// The checksum of a pack: XXH3, 128 bits, over the whole file with the checksum's own bytes taken as zero.
+#pragma once
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+namespace loomproof::pack {
+
+using Digest = std::array<uint8_t, 16>;
+
+// `at`: where the 16 bytes of the checksum stand within the bytes.
+Digest digest_of(std::string_view bytes, size_t at);
+std::string hex(const Digest& digest);
+
+}  // namespace loomproof::pack
