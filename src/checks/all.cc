@@ -1,0 +1,34 @@
+#include "checks/all.h"
+
+namespace loomproof {
+
+namespace {
+
+// The order matters: what an earlier rule reports, a later one does not report again as its consequence.
+constexpr CheckEntry entries[] = {
+    {"mates-disagree", checks::mates_disagree},
+    {"place-filled", checks::place_filled},
+    {"rows-overlap", checks::rows_overlap},
+    {"rows-leave-hole", checks::rows_leave_hole},
+    {"era-order", checks::era_order},
+    {"cavity-used-twice", checks::cavity_used_twice},
+    {"lone-splice", checks::lone_splice},
+    {"wire-loop", checks::wire_loop},
+    {"terminal-size", checks::terminal_size},
+    {"looks-alike", checks::looks_alike},
+    {"plug-partners", checks::plug_partners},
+    {"plugs-do-not-mate", checks::plugs_do_not_mate},
+    {"plug-circuits-differ", checks::plug_circuits_differ},
+    {"two-circuits", checks::two_circuits},
+    {"dead-end", checks::dead_end},
+    {"pin-unreached", checks::pin_unreached},
+    {"circuit-in-pieces", checks::circuit_in_pieces},
+    {"firing", checks::firing},
+    {"differences", checks::differences},
+};
+
+}  // namespace
+
+std::span<const CheckEntry> all_checks() { return entries; }
+
+}  // namespace loomproof

@@ -1,0 +1,87 @@
+// One circuit is one net in each build. Earth points count as one; what nobody has looked at may join the pieces and is
+// given the benefit of the doubt.
+#include <algorithm>
+
+#include "checks/all.h"
+#include "checks/circuits.h"
+
+namespace loomproof::checks {
+
+namespace {
+
+struct Piece {
+  Index net = none;
+  Index shown = none;   // a wire of it
+  bool earthed = false;
+  bool open_ended = false;  // runs into something unknown
+};
+
+bool runs_into_unknown(const Judged& in, const BuildNets& build, Index point) {
+  for (const Mate& mate : build.plugged.mates(point)) {
+    if (mate.point != none && reached(in, mate.point, build.cell) == Reached::unknown) return true;
+    Index row = connector_row_in(in.family, mate.connector, build.cell);
+    if (mate.point == none && row != none && rest_state(in.family.connector_rows[row].rest).state == State::unknown) return true;
+  }
+  const Point& at = in.family.points[point];
+  if (at.kind != PointKind::cavity || !build.plugged.mates(point).empty()) return false;
+  Index row = connector_row_in(in.family, at.connector, build.cell);
+  return row != none && in.family.connector_rows[row].loose == 0;  // leads to a place that nobody recorded
+}
+
+}  // namespace
+
+void circuit_in_pieces(const Judged& in, Report& report) {
+  const Family& family = in.family;
+  struct Found {
+    uint32_t count = 0;
+    Index first = none, second = none;  // wires
+    bool operator<(const Found& o) const { return std::tie(count, first, second) < std::tie(o.count, o.first, o.second); }
+  };
+  ByCells<std::pair<Index, Found>> found;
+  for (size_t c = 0; c < in.classes.size(); ++c) {
+    const BuildNets& build = in.builds[c];
+    std::vector<std::vector<Piece>> pieces(family.circuits.size());
+    for (Index net = 0; net < build.nets.count(); ++net) {
+      std::map<Index, Piece> here;
+      bool earthed = false, open_ended = false;
+      for (Index point : build.nets.points(net)) {
+        earthed |= family.points[point].kind == PointKind::earth;
+        bool wired = false;
+        for (Index wire : in.index.wires_at(point)) {
+          const Wire& row = family.wires[wire];
+          if (!family.holds(row.cells, build.cell)) continue;
+          wired = true;
+          if (row.spare == 0 && here[row.circuit].shown == none) here[row.circuit].shown = wire;
+        }
+        open_ended |= wired && runs_into_unknown(in, build, point);
+      }
+      for (const auto& [circuit, piece] : here)
+        if (piece.shown != none) pieces[circuit].push_back({net, piece.shown, earthed, open_ended});
+    }
+    for (Index circuit = 0; circuit < pieces.size(); ++circuit) {
+      if (pieces[circuit].empty()) continue;
+      report.judged(Rule::circuit_in_pieces);
+      if (in.faults.circuits.count({build.cell, circuit})) continue;
+      Found pair;
+      bool earthed = false, open_ended = false;
+      for (const Piece& piece : pieces[circuit]) {
+        open_ended |= piece.open_ended;
+        if (piece.earthed && earthed) continue;
+        earthed |= piece.earthed;
+        ++pair.count;
+        (pair.first == none ? pair.first : pair.second) = pair.first == none ? piece.shown : pair.second == none ? piece.shown : pair.second;
+      }
+      if (pair.count > 1 && !open_ended) found.add({circuit, pair}, in.classes[c].cells);
+    }
+  }
+  found.tell([&](const auto& key, const CellSet& cells) {
+    const auto& [circuit, pair] = key;
+    report
+        .add<Rule::circuit_in_pieces>(in.spans.wires[pair.second].circuit, in.circuit_id(circuit), pair.count,
+                                      in.cells_words(cells))
+        .label(in.spans.wires[pair.first].circuit, "nothing joins this wire to it")
+        .help("join them with a splice, a plug or a declared strap, or give each its own circuit");
+  });
+}
+
+}  // namespace loomproof::checks

@@ -1,0 +1,62 @@
+#include "checks/circuits.h"
+
+#include <algorithm>
+
+namespace loomproof::checks {
+
+bool go_together(const Family& family, Index a, Index b) {
+  if (a == b) return true;
+  auto joins = [&](Index from, Index to) {
+    Rows<Index> all = rows(family.circuit_refs, family.circuits[from].joins);
+    return std::find(all.begin(), all.end(), to) != all.end();
+  };
+  return joins(a, b) || joins(b, a);
+}
+
+std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell) {
+  std::vector<Index> circuits;
+  for (Index wire : in.index.wires_at(point))
+    if (in.family.holds(in.family.wires[wire].cells, cell)) circuits.push_back(in.family.wires[wire].circuit);
+  for (Index pin : in.index.pins_at(point))
+    if (in.family.holds(in.family.pins[pin].cells, cell) && in.family.pins[pin].circuit != none)
+      circuits.push_back(in.family.pins[pin].circuit);
+  std::sort(circuits.begin(), circuits.end());
+  circuits.erase(std::unique(circuits.begin(), circuits.end()), circuits.end());
+  return circuits;
+}
+
+std::vector<Index> circuits_of_part_net(const Judged& in, Index point, uint32_t cell) {
+  Nets nets = part_nets(in.family, in.family.points[point].part, cell);
+  if (nets.net(point) == none) return {};
+  std::span<const Index> circuits = nets.circuits(nets.net(point));
+  return {circuits.begin(), circuits.end()};
+}
+
+std::string circuit_words(const Judged& in, const std::vector<Index>& circuits) {
+  if (circuits.empty()) return "nothing";
+  std::string words;
+  for (size_t i = 0; i < circuits.size(); ++i) {
+    if (i > 0) words += i + 1 == circuits.size() ? " and " : ", ";
+    words += "`" + std::string(in.circuit_id(circuits[i])) + "`";
+  }
+  return words;
+}
+
+Span circuit_span_at(const Judged& in, Index point, uint32_t cell) {
+  for (Index wire : in.index.wires_at(point))
+    if (in.family.holds(in.family.wires[wire].cells, cell)) return in.wire_end_span(wire, point);
+  for (Index pin : in.index.pins_at(point))
+    if (in.family.holds(in.family.pins[pin].cells, cell)) return in.spans.pins[pin].circuit;
+  for (Index row : in.index.cavity_rows_at(point))
+    if (in.family.holds(in.family.cavity_rows[row].cells, cell)) return in.spans.cavity_rows[row];
+  Index row = connector_row_in(in.family, in.family.points[point].connector, cell);
+  return row == none ? Span{} : in.spans.connector_rows[row].designator;
+}
+
+Reached reached(const Judged& in, Index point, uint32_t cell) {
+  CavityState state = cavity_state(in.index, cell, point);
+  if (state.state == State::unknown || state.state == State::disputed || state.role == Role::unknown) return Reached::unknown;
+  return state.state == State::wired ? Reached::yes : Reached::no;
+}
+
+}  // namespace loomproof::checks

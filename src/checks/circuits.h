@@ -1,0 +1,23 @@
+// Questions that several rules ask about circuits and what meets what. Private to src/checks.
+#pragma once
+#include <vector>
+
+#include "checks/check.h"
+
+namespace loomproof::checks {
+
+// The same circuit, or two that are meant to be one net.
+bool go_together(const Family& family, Index a, Index b);
+// Circuits of the wires and pins right at a point in a cell; ascending, each once.
+std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell);
+// Circuits of the whole net that the point's part makes there: what a wire label alone does not show.
+std::vector<Index> circuits_of_part_net(const Judged& in, Index point, uint32_t cell);
+// "RACK-POS", "RACK-POS and GND-PWR", "nothing"
+std::string circuit_words(const Judged& in, const std::vector<Index>& circuits);
+// The text that names a circuit at a point: the pin's or wire's circuit.
+Span circuit_span_at(const Judged& in, Index point, uint32_t cell);
+// A cavity that is wired, or has a pin that is connected inside; unknown and disputed are neither this nor that.
+enum class Reached { yes, no, unknown };
+Reached reached(const Judged& in, Index point, uint32_t cell);
+
+}  // namespace loomproof::checks
