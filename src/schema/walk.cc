@@ -139,15 +139,19 @@ void Walk::report_wrong_type(const Shape& shape, const About& about, yaml::Node 
 void Walk::check_map(const Shape& shape, const About& about, yaml::Node node) {
   report_.judged(Rule::missing_key);
   std::vector<bool> present(shape.properties.size());
+  const auto mark = [&](const Property& property) {
+    present[static_cast<size_t>(&property - shape.properties.data())] = true;
+  };
   for (const yaml::Node entry : node) {
     if (const Property* const property = find_property(shape, entry.key())) {
-      present[static_cast<size_t>(property - shape.properties.data())] = true;
+      mark(*property);
       report_.judged(Rule::unknown_key);
       check(property->shape, entry);
-    } else {
-      check_entry(shape, about, node, entry);
+    } else if (const Property* const meant = check_entry(shape, about, node, entry)) {
+      mark(*meant);  // what was misspelt is not missing too
     }
   }
+  check_count(node, about, shape.min_properties, shape.max_properties);
   if (node.refused()) return;  // what it lost is reported
   for (size_t i = 0; i < present.size(); ++i) {
     const Property& property = shape.properties[i];
@@ -156,13 +160,12 @@ void Walk::check_map(const Shape& shape, const About& about, yaml::Node node) {
   for (const std::string& name : shape.required) {
     if (!node[name]) report_missing_key(about, node, name, no_shape);
   }
-  check_count(node, about, shape.min_properties, shape.max_properties);
 }
 
-// An entry whose key is no named property.
-void Walk::check_entry(const Shape& shape, const About& about, yaml::Node node, yaml::Node entry) {
+// An entry whose key is no named property. Returns the property that an unknown key seems to mean.
+const Property* Walk::check_entry(const Shape& shape, const About& about, yaml::Node node, yaml::Node entry) {
   if (shape.property_names != no_shape) check_key(shape.property_names, entry);
-  if (!shape.has_properties) return;
+  if (!shape.has_properties) return nullptr;
   report_.judged(Rule::unknown_key);
   bool matched = false;
   for (const auto& [pattern, inner] : shape.pattern_properties) {
@@ -170,15 +173,13 @@ void Walk::check_entry(const Shape& shape, const About& about, yaml::Node node, 
     matched = true;
     check(inner, entry);
   }
-  if (matched) return;
-  if (shape.closed) {
-    report_unknown_key(shape, about, node, entry);
-  } else if (shape.additional != no_shape) {
-    check(shape.additional, entry);
-  }
+  if (matched) return nullptr;
+  if (shape.closed) return report_unknown_key(shape, about, node, entry);
+  if (shape.additional != no_shape) check(shape.additional, entry);
+  return nullptr;
 }
 
-void Walk::report_unknown_key(const Shape& shape, const About& about, yaml::Node map, yaml::Node entry) {
+const Property* Walk::report_unknown_key(const Shape& shape, const About& about, yaml::Node map, yaml::Node entry) {
   const std::string_view what = about.title.empty() ? "this map" : about.title;
   auto finding = report_.add<Rule::unknown_key>(entry.key_span(), shortened(entry.key()), what);
   std::vector<std::string_view> free;  // what the map already holds is no suggestion
@@ -188,14 +189,16 @@ void Walk::report_unknown_key(const Shape& shape, const About& about, yaml::Node
   const std::string_view near = nearest(entry.key(), free);
   if (!near.empty()) {
     finding.fix(entry.key_span(), std::string(near));
-    const std::string& description = shapes_[find_property(shape, near)->shape].description;
+    const Property* const meant = find_property(shape, near);
+    const std::string_view description = this->about(shapes_[meant->shape], {}).description;
     if (!description.empty()) finding.help(fmt::format("`{}`: {}", near, description));
-    return;
+    return meant;
   }
-  if (free.empty()) return;
   std::string known;
   for (size_t i = 0; i < free.size() && i < most_keys; ++i) known += fmt::format("{}`{}`", i == 0 ? "" : ", ", free[i]);
-  finding.help(fmt::format("keys that can stand here: {}{}", known, free.size() > most_keys ? ", …" : ""));
+  if (!free.empty())
+    finding.help(fmt::format("keys that can stand here: {}{}", known, free.size() > most_keys ? ", …" : ""));
+  return nullptr;
 }
 
 void Walk::report_missing_key(const About& about, yaml::Node map, const std::string& name, ShapeId wanted) {

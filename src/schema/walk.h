@@ -31,8 +31,8 @@ class Walk {
   About about(const Shape& shape, const About& around) const;
 
   void check_map(const Shape& shape, const About& about, yaml::Node node);
-  void check_entry(const Shape& shape, const About& about, yaml::Node node, yaml::Node entry);
-  void report_unknown_key(const Shape& shape, const About& about, yaml::Node map, yaml::Node entry);
+  const Property* check_entry(const Shape& shape, const About& about, yaml::Node node, yaml::Node entry);
+  const Property* report_unknown_key(const Shape& shape, const About& about, yaml::Node map, yaml::Node entry);
   void report_missing_key(const About& about, yaml::Node map, const std::string& name, ShapeId wanted);
   void check_list(const Shape& shape, const About& about, yaml::Node node);
   void check_unique(yaml::Node node);

@@ -62,6 +62,8 @@ class Builder : public YAML::EventHandler {
     storage_->cells.shrink_to_fit();
     return std::move(storage_);
   }
+  // A second document leaves the first one good.
+  bool first_document_stands() const { return first_document_stands_; }
   bool seen_value() const { return !storage_->cells.empty() && !only_empty_; }
   void report_error(const YAML::Exception& error);
 
@@ -110,6 +112,7 @@ class Builder : public YAML::EventHandler {
   Limits limits_;
   uint32_t bom_ = 0;
   bool in_document_ = false;
+  bool first_document_stands_ = false;
   bool only_empty_ = false;  // the document is an empty value
   std::vector<Frame> frames_;
   PendingKey key_;
@@ -153,13 +156,13 @@ void Builder::second_document(uint32_t offset) {
   if (bytes_.substr(offset).starts_with("---")) {
     report_.add<Rule::several_documents>(span(offset, offset + 3))
         .help("a file holds one document: put the rest in a file of its own");
-  } else {
-    const uint32_t begin = storage_->cells.empty() ? 0 : storage_->cells[0].begin;
-    report_.add<Rule::not_yaml>(character_at(offset), "what stood before has ended, and this does not go on from it")
-        .label(character_at(begin), "what stands before begins here")
-        .help("check the indentation, and that a list's lines all begin with `- ` and a map's with a key");
-    throw Refused{};
+    first_document_stands_ = true;
+    return;
   }
+  const uint32_t begin = storage_->cells.empty() ? 0 : storage_->cells[0].begin;
+  report_.add<Rule::not_yaml>(character_at(offset), "what stood before has ended, and this does not go on from it")
+      .label(character_at(begin), "what stands before begins here")
+      .help("check the indentation, and that a list's lines all begin with `- ` and a map's with a key");
 }
 
 void Builder::OnDocumentStart(const YAML::Mark& mark) {
@@ -509,9 +512,7 @@ std::unique_ptr<Storage> build(const SourceFile& file, FileId id, Report& report
     while (parser.HandleNextDocument(builder)) {
     }
   } catch (const Refused&) {
-    // A second document leaves the first one good.
-    const bool only_second = !report.empty() && report.findings().back().rule == Rule::several_documents;
-    if (!only_second) return nullptr;
+    if (!builder.first_document_stands()) return nullptr;
   } catch (const YAML::Exception& error) {
     builder.report_error(error);
     return nullptr;

@@ -67,7 +67,7 @@ bool check_bytes(const SourceFile& file, FileId id, Report& report, const Limits
     if (looks_like_utf16(bytes)) finding.help("the file looks like UTF-16: save it as UTF-8");
     if (not_utf8.count > 1) finding.help(further(not_utf8));
   }
-  if (controls.count > 0) {
+  if (controls.count > 0 && !looks_like_utf16(bytes)) {
     auto finding =
         report.add<Rule::control_character>({id, controls.first, controls.first + controls.length}, controls.code);
     if (controls.count > 1) finding.help(further(controls));
