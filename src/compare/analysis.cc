@@ -248,12 +248,12 @@ bool Analyser::rename_some(Index circuit) {
 bool Analyser::picks_exactly(const Alteration& alteration, Index at) const {
   const Strand &was = left_[alteration.left], &becomes = right_[alteration.right];
   const size_t property = alteration.property;
-  const bool named_by_circuit = !was.is_pin && (property == colour_property || property == mm2_property) &&
-                                was.values[property] != 0 && becomes.values[property] != 0;
+  const ChangeKind kind = alteration_kind(was, becomes, property);
+  const bool names_circuit = kind == ChangeKind::recoloured || kind == ChangeKind::resized;
   for (size_t r : right_at_.at(at)) {
     const Strand& strand = right_[r];
     if (strand.is_pin != was.is_pin) continue;
-    if (named_by_circuit && strand.circuit != was.circuit) continue;
+    if (names_circuit && strand.circuit != was.circuit) continue;
     const bool is_new = left_of_[r] == alone;
     if (is_new && !strand.property(property).carried) continue;
     const Strand& before = is_new ? strand : left_[left_of_[r]];
@@ -343,6 +343,16 @@ Analysis Analyser::run() {
 bool same_value(const Strand& left, const Strand& right, size_t property) {
   if (left.values[property] == right.values[property]) return true;
   return (left.wild || right.wild) && !left.property(property).carried;
+}
+
+ChangeKind alteration_kind(const Strand& was, const Strand& becomes, size_t property) {
+  if (was.is_pin) return property == role_property ? ChangeKind::re_roled : ChangeKind::re_rated;
+  const bool colour = property == colour_property, mm2 = property == mm2_property;
+  const uint64_t not_said = colour ? 0 : static_cast<uint32_t>(not_given);
+  const bool both_said = was.values[property] != not_said && becomes.values[property] != not_said;
+  if (both_said && colour) return ChangeKind::recoloured;
+  if (both_said && mm2) return ChangeKind::resized;
+  return ChangeKind::re_rated;
 }
 
 Analysis analyse(const Family& family, std::vector<Strand> left, std::vector<Strand> right,

@@ -47,6 +47,8 @@ PointMap pin_moves(const std::vector<Strand>& before, const std::vector<Strand>&
 // The partners of paired pins follow the pins that moved.
 void follow_pairs(std::vector<Strand>& strands, const PointMap& moves);
 
+// How a declared change says that a property is another.
+ChangeKind alteration_kind(const Strand& was, const Strand& becomes, size_t property);
 bool same_value(const Strand& left, const Strand& right, size_t property);
 
 }  // namespace loomproof::compare

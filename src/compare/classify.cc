@@ -234,16 +234,6 @@ void Classifier::tell_removed_and_added() {
   }
 }
 
-ChangeKind alteration_kind(const Strand& was, const Strand& becomes, size_t property) {
-  if (was.is_pin) return property == role_property ? ChangeKind::re_roled : ChangeKind::re_rated;
-  const bool colour = property == colour_property, mm2 = property == mm2_property;
-  const uint64_t not_said = colour ? 0 : static_cast<uint32_t>(not_given);
-  const bool both_said = was.values[property] != not_said && becomes.values[property] != not_said;
-  if (both_said && colour) return ChangeKind::recoloured;
-  if (both_said && mm2) return ChangeKind::resized;
-  return ChangeKind::re_rated;
-}
-
 // Strands that one declared row picks are one difference.
 void Classifier::tell_alterations() {
   using Pick = std::tuple<ChangeKind, bool, Index, Index, size_t, uint64_t, uint64_t>;

@@ -8,12 +8,12 @@ bool is_known(const std::string& state) {
 }
 
 // Things that come or go with strands that end there are told by those.
-bool implied_by_strands(const Side& side, const ThingKey& key) {
+bool implied_by_strands(const Side& there, const Side& not_there, const ThingKey& key) {
   switch (key.kind) {
     case ThingKind::connector:
-      return side.has_strand_in(key.id);
+      return there.has_strand_in(key.id) && !not_there.has_strand_in(key.id);
     case ThingKind::joint:
-      return side.has_strand(key.id);
+      return there.has_strand(key.id) && !not_there.has_strand(key.id);
     default:
       return false;
   }
@@ -70,7 +70,7 @@ void Comparer::compare(const ThingKey& key) {
 }
 
 void Comparer::comes_or_goes(const ThingKey& key, const Thing& thing, bool comes) {
-  if (implied_by_strands(comes ? right_ : left_, key)) return;
+  if (comes ? implied_by_strands(right_, left_, key) : implied_by_strands(left_, right_, key)) return;
   const Whole it = whole(key, thing);
   put(key, it.of, it.kind, comes ? "none" : it.text, comes ? it.text : "none", comes ? nullptr : &thing,
       comes ? &thing : nullptr);
