@@ -42,13 +42,17 @@ bool Node::quoted() const {
 bool Node::refused() const {
   return storage_->cells[index_].has(Cell::refused);
 }
+// What is not there has no text, no key and no entries, so that an optional value reads like an empty one.
 std::string_view Node::text() const {
+  if (!*this) return {};
   return storage_->text(storage_->cells[index_]);
 }
 size_t Node::size() const {
+  if (!*this) return 0;
   return storage_->cells[index_].count;
 }
 std::string_view Node::key() const {
+  if (!*this) return {};
   return storage_->key(index_);
 }
 
@@ -84,6 +88,7 @@ Node Node::operator[](std::string_view wanted) const {
 }
 
 Node::iterator Node::begin() const {
+  if (!*this) return {};
   const Cell& cell = storage_->cells[index_];
   return cell.count == 0 ? iterator() : iterator(Node(storage_, cell.first));
 }
