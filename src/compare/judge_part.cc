@@ -1,0 +1,322 @@
+#include "compare/judge_part.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "compare/classify.h"
+#include "compare/patch.h"
+#include "compare/relation.h"
+#include "compare/thing_steps.h"
+#include "compare/words.h"
+
+namespace loomproof::compare {
+namespace {
+
+// One thing that still differs when all steps are applied, and by which steps, if any, it came about.
+struct Leftover {
+  enum class Kind { rename, alteration, removed, added } kind{};
+  size_t at = 0;  // into the list of the analysis
+  Reach reach;
+  std::set<Index> caused_by;
+  bool told = false;  // with a step
+};
+
+class PartJudge {
+ public:
+  PartJudge(const Side& left, const Side& right, const std::vector<Index>& steps, PairVerdict& verdict)
+      : left_(left), right_(right), family_(left.family()), verdict_(verdict) {
+    for (Index step : steps) (is_about_strands(family_, item(step)) ? strand_steps_ : thing_steps_).push_back(step);
+  }
+  void run();
+
+ private:
+  const ChangeItem& item(Index step) const { return family_.change_items[step]; }
+  std::set<Index> circuits() const;
+  void settle_choices();
+  void list_leftovers();
+  Leftover leftover(Leftover::Kind kind, size_t at) const;
+  void blame(Leftover& one, const std::set<Index>& steps) {
+    one.told = true;
+    wrong_.insert(steps.begin(), steps.end());
+  }
+  void lay_at_the_door();
+  void lay_at_the_nearest(Index step);
+  bool is_akin(Index step, const Leftover& one) const;
+  void check_resplices();
+  void tell_undeclared(std::vector<Difference>& found) const;
+  PointMap moves_of_pins() const;
+  void tell_untrue(const std::vector<Difference>& actual);
+  std::string reason(Index step) const;
+
+  const Side &left_, &right_;
+  const Family& family_;
+  PairVerdict& verdict_;
+  std::vector<Index> strand_steps_, thing_steps_;
+  std::vector<Strand> before_, after_;
+  Patched patched_;
+  Analysis analysis_;
+  std::vector<Leftover> leftovers_;
+  std::set<Index> wrong_;                      // strand steps that are untrue
+  std::map<Index, std::string> said_instead_;  // by step, where the analysis itself knows
+};
+
+// The circuits that differ, that are declared on, and that meet those.
+std::set<Index> PartJudge::circuits() const {
+  std::set<Index> circuits;
+  left_.collect(circuits, right_);
+  right_.collect(circuits, left_);
+  for (Index step : strand_steps_) {
+    const ChangeItem& one = item(step);
+    for (Index circuit : {one.circuit, one.circuit_b})
+      if (circuit != none) circuits.insert(circuit);
+    for (Index end : {one.from, one.to}) {
+      if (end == none) continue;
+      circuits.merge(left_.circuits_at(end));
+      circuits.merge(right_.circuits_at(end));
+    }
+  }
+  return circuits;
+}
+
+// Which of several like strands a step removed turns out here: one that is gone.
+void PartJudge::settle_choices() {
+  for (const RemovalChoice& choice : patched_.choices) {
+    size_t next = 0;
+    for (size_t strand : choice.strands) {
+      if (next == choice.steps.size() || analysis_.right_of[strand] != alone) continue;
+      std::erase(analysis_.removed, strand);
+      ++next;
+    }
+    for (; next < choice.steps.size(); ++next) wrong_.insert(choice.steps[next]);
+  }
+}
+
+Leftover PartJudge::leftover(Leftover::Kind kind, size_t at) const {
+  Leftover one{kind, at, {}, {}};
+  const auto caused = [&](Index step) {
+    if (step != none) one.caused_by.insert(step);
+  };
+  switch (kind) {
+    case Leftover::Kind::rename: {
+      const Rename& rename = analysis_.renames[at];
+      one.reach.circuits.insert(rename.circuit);
+      one.reach.ends = {rename.from, rename.to};
+      for (size_t l : rename.left) {
+        const Touch& touch = patched_.touches[l];
+        caused(touch.added_by);
+        caused(patched_.strands[l].a == rename.from ? touch.moved_a_by : touch.moved_b_by);
+      }
+      break;
+    }
+    case Leftover::Kind::alteration: {
+      const Alteration& alteration = analysis_.alterations[at];
+      one.reach.add(analysis_.right[alteration.right]);
+      const Touch& touch = patched_.touches[alteration.left];
+      caused(touch.added_by);
+      for (const auto& [property, step] : touch.altered_by)
+        if (property == alteration.property) caused(step);
+      break;
+    }
+    case Leftover::Kind::removed: {
+      const Touch& touch = patched_.touches[at];
+      one.reach.add(patched_.strands[at]);
+      if (patched_.origin[at] != alone) one.reach.add(before_[patched_.origin[at]]);
+      caused(touch.added_by), caused(touch.moved_a_by), caused(touch.moved_b_by);
+      for (const auto& [property, step] : touch.altered_by) caused(step);
+      break;
+    }
+    case Leftover::Kind::added: {
+      const Strand& strand = analysis_.right[at];
+      one.reach.add(strand);
+      for (const auto& [step, index] : patched_.removed) {  // said to be removed, and still there
+        const Strand& gone = before_[index];
+        if (gone.is_pin == strand.is_pin && gone.circuit == strand.circuit && gone.ends_at(strand.a) &&
+            (strand.is_pin || gone.other_end(strand.a) == strand.b))
+          caused(step);
+      }
+      break;
+    }
+  }
+  return one;
+}
+
+void PartJudge::list_leftovers() {
+  for (size_t i = 0; i < analysis_.renames.size(); ++i) leftovers_.push_back(leftover(Leftover::Kind::rename, i));
+  for (size_t i = 0; i < analysis_.alterations.size(); ++i)
+    leftovers_.push_back(leftover(Leftover::Kind::alteration, i));
+  for (size_t l : analysis_.removed) leftovers_.push_back(leftover(Leftover::Kind::removed, l));
+  for (size_t r : analysis_.added) leftovers_.push_back(leftover(Leftover::Kind::added, r));
+}
+
+// Whether a step that went wrong altogether may have meant this, though it names other ends.
+bool PartJudge::is_akin(Index step, const Leftover& one) const {
+  if (!share_circuit(reach_of(item(step)), one.reach)) return false;
+  switch (item(step).kind) {
+    case ChangeKind::moved:
+    case ChangeKind::swapped:
+    case ChangeKind::replugged:
+      return one.kind == Leftover::Kind::rename;
+    case ChangeKind::added:
+    case ChangeKind::removed:
+    case ChangeKind::respliced:
+      return one.kind != Leftover::Kind::alteration;
+    default:
+      return one.kind == Leftover::Kind::alteration;
+  }
+}
+
+void PartJudge::lay_at_the_nearest(Index step) {
+  const Reach reach = reach_of(item(step));
+  bool any = false;
+  for (Leftover& one : leftovers_) {
+    if (relation(family_, reach, one.reach) == 0) continue;
+    any = true;
+    one.told = true;
+  }
+  if (any) return;
+  std::vector<Leftover*> akin;
+  for (Leftover& one : leftovers_)
+    if (!one.told && is_akin(step, one)) akin.push_back(&one);
+  if (akin.size() == 1) akin.front()->told = true;
+}
+
+// What a step itself brought about is its fault; what it is about, where it went wrong, is told with it.
+void PartJudge::lay_at_the_door() {
+  for (Leftover& one : leftovers_)
+    if (!one.caused_by.empty()) blame(one, one.caused_by);
+  for (const auto& [step, why] : patched_.refused) wrong_.insert(step);
+  for (Index step : wrong_) lay_at_the_nearest(step);
+}
+
+// `respliced` also says that the net joins what it joined before.
+void PartJudge::check_resplices() {
+  const auto is_resplice = [&](Index step) { return item(step).kind == ChangeKind::respliced && !wrong_.count(step); };
+  if (std::none_of(strand_steps_.begin(), strand_steps_.end(), is_resplice)) return;
+  std::vector<Strand> left = before_;  // with its ends named as on the right
+  std::map<std::pair<Index, Index>, Index> renamed;
+  for (size_t i = 0; i < patched_.strands.size(); ++i) {
+    if (patched_.origin[i] == alone) continue;
+    const Strand& was = before_[patched_.origin[i]];
+    renamed[{was.circuit, was.a}] = analysis_.left[i].a;
+    renamed[{was.circuit, was.b}] = analysis_.left[i].b;
+  }
+  for (Strand& strand : left)
+    for (Index* end : {&strand.a, &strand.b})
+      if (const auto found = renamed.find({strand.circuit, *end}); found != renamed.end()) *end = found->second;
+  const auto before = net_signatures(family_, left), after = net_signatures(family_, after_);
+  const auto has = [](const auto& nets, const std::vector<Index>& net) {
+    return !net.empty() && std::find(nets.begin(), nets.end(), net) != nets.end();
+  };
+  const auto is_other_net = [&](Index step) {
+    for (const auto& [by, strand] : patched_.removed)
+      if (by == step) return !has(after, before[strand]);
+    for (const RemovalChoice& choice : patched_.choices)
+      if (std::find(choice.steps.begin(), choice.steps.end(), step) != choice.steps.end())
+        return !has(after, before[patched_.origin[choice.strands.front()]]);
+    for (size_t i = 0; i < patched_.touches.size(); ++i)
+      if (patched_.touches[i].added_by == step && analysis_.right_of[i] != alone)
+        return !has(before, after[analysis_.right_of[i]]);
+    return false;
+  };
+  for (Index step : strand_steps_) {
+    if (!is_resplice(step) || !is_other_net(step)) continue;
+    wrong_.insert(step);
+    said_instead_[step] = fmt::format("the net of {} joins other cavities before than after",
+                                      family_.text(family_.circuits[item(step).circuit].id));
+  }
+}
+
+void PartJudge::tell_undeclared(std::vector<Difference>& found) const {
+  Analysis rest = analysis_;
+  const auto told = [&](Leftover::Kind kind, size_t at) {
+    return std::any_of(leftovers_.begin(), leftovers_.end(),
+                       [&](const Leftover& one) { return one.kind == kind && one.at == at && one.told; });
+  };
+  rest.renames.clear();
+  rest.alterations.clear();
+  for (size_t i = 0; i < analysis_.renames.size(); ++i)
+    if (!told(Leftover::Kind::rename, i)) rest.renames.push_back(analysis_.renames[i]);
+  for (size_t i = 0; i < analysis_.alterations.size(); ++i)
+    if (!told(Leftover::Kind::alteration, i)) rest.alterations.push_back(analysis_.alterations[i]);
+  std::erase_if(rest.removed, [&](size_t l) { return told(Leftover::Kind::removed, l); });
+  std::erase_if(rest.added, [&](size_t r) { return told(Leftover::Kind::added, r); });
+  const std::vector<Difference> strands = classify_strands(left_, right_, patched_.strands, rest);
+  found.insert(found.end(), strands.begin(), strands.end());
+}
+
+PointMap PartJudge::moves_of_pins() const {
+  PointMap moves;
+  for (size_t i = 0; i < patched_.strands.size(); ++i) {
+    if (patched_.origin[i] == alone || !patched_.strands[i].is_pin) continue;
+    const Index was = before_[patched_.origin[i]].a, is = analysis_.left[i].a;
+    if (was != is) moves[was] = is;
+  }
+  return moves;
+}
+
+std::string PartJudge::reason(Index step) const {
+  const auto refused = patched_.refused.find(step);
+  if (refused != patched_.refused.end()) return refused->second;
+  const auto said = said_instead_.find(step);
+  if (said != said_instead_.end()) return said->second;
+  const ChangeItem& one = item(step);
+  if (one.kind == ChangeKind::removed) return "it is there before and after";
+  if (one.kind == ChangeKind::added)
+    return "no such " + std::string(one.to == none ? "pin" : "wire") + " is there after";
+  return "nothing of the kind is there";
+}
+
+// What a step got wrong is said by what differs in truth and is nearest to it; where nothing is, by why it failed.
+void PartJudge::tell_untrue(const std::vector<Difference>& actual) {
+  for (Index step : wrong_) {
+    const Reach reach = reach_of(item(step));
+    const Difference* nearest = nullptr;
+    int closest = 0;
+    for (const Difference& difference : actual) {
+      int close = 2 * relation(family_, reach, reach_of(difference));
+      if (close > 0 && difference.item.kind == item(step).kind) ++close;
+      if (close > closest) nearest = &difference, closest = close;
+    }
+    Untrue untrue{step, reason(step), {}, CellSet::of(left_.cell())};
+    if (nearest && !said_instead_.count(step)) {
+      untrue.rows = nearest->left;
+      untrue.rows.insert(untrue.rows.end(), nearest->right.begin(), nearest->right.end());
+      const std::string words = difference_words(family_, *nearest);
+      // The very same words would not explain anything: then it is declared a second time.
+      if (words != change_words(family_, item(step))) untrue.words = "the corpus has: " + words;
+    }
+    verdict_.untrue.push_back(std::move(untrue));
+  }
+}
+
+void PartJudge::run() {
+  const std::set<Index> involved = circuits();
+  before_ = left_.strands(involved);
+  after_ = right_.strands(involved);
+  patched_ = patch(family_, before_, after_, strand_steps_);
+  std::vector<bool> touched;
+  for (const Touch& touch : patched_.touches) touched.push_back(touch.any());
+  analysis_ = analyse(family_, patched_.strands, after_, touched);
+  settle_choices();
+  list_leftovers();
+  lay_at_the_door();
+  check_resplices();
+
+  std::vector<Difference> found;
+  tell_undeclared(found);
+  judge_things(left_, right_, moves_of_pins(), thing_steps_, found, verdict_);
+  sort_differences(found);
+  verdict_.undeclared.insert(verdict_.undeclared.end(), found.begin(), found.end());
+  if (!wrong_.empty()) tell_untrue(classify_strands(left_, right_, before_, analyse(family_, before_, after_)));
+}
+
+}  // namespace
+
+void judge_part(const Side& left, const Side& right, const std::vector<Index>& steps, PairVerdict& verdict) {
+  PartJudge(left, right, steps, verdict).run();
+}
+
+}  // namespace loomproof::compare
