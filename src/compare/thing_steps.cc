@@ -105,7 +105,13 @@ bool ThingJudge::is_diode(Index step) const {
 bool ThingJudge::says(Index step, const Actual& actual) const {
   const std::string was(family_.text(item(step).was)), becomes(family_.text(item(step).becomes));
   const std::string_view of = is_diode(step) ? std::string_view() : trait_of(family_, item(step));
-  return plain(was, of, actual.was) == actual.was && plain(becomes, of, actual.becomes) == actual.becomes;
+  const bool whole = item(step).kind == ChangeKind::inside_changed && item(step).of == 0;
+  const auto same = [&](const std::string& declared, const std::string& there, const Side& side) {
+    if (plain(declared, of, there) == there) return true;
+    // What comes or goes inside may be called by what it is: `was: lamp, now: none`.
+    return whole && declared == trait_text(side, key_of(family_, item(step)), "as", ChangeKind::inside_changed);
+  };
+  return same(was, actual.was, left_) && same(becomes, actual.becomes, right_);
 }
 
 std::string ThingJudge::label(const ChangeItem& item) const {
