@@ -122,9 +122,9 @@ std::string tags_text(const Family& family, const Tags& tags) {
 
 // --- steps ----------------------------------------------------------------------------------------------------------
 
-class Rows {
+class StepText {
  public:
-  Rows(const Family& family, const Difference& difference)
+  StepText(const Family& family, const Difference& difference)
       : family_(family), difference_(difference), item_(difference.item) {}
   std::string row(const std::string& tags) const;
 
@@ -151,7 +151,7 @@ class Rows {
   const ChangeItem& item_;
 };
 
-std::string Rows::owner() const {
+std::string StepText::owner() const {
   const bool of_place = item_.kind == ChangeKind::replaced ||
                         (item_.kind == ChangeKind::relocated && item_.connector == none && item_.from == none);
   if (of_place) return "place: " + id(family_.places[item_.place].id);
@@ -159,7 +159,7 @@ std::string Rows::owner() const {
   return fmt::format("{}: {}", word(part.kind), id(part.id));
 }
 
-std::string Rows::looks(const ChangeItem& item) const {
+std::string StepText::looks(const ChangeItem& item) const {
   std::string text;
   if (item.base != none) {
     text += fmt::format(", colour: {}", family_.text(family_.colours[item.base].code));
@@ -170,26 +170,26 @@ std::string Rows::looks(const ChangeItem& item) const {
   return text;
 }
 
-std::string Rows::wire(const ChangeItem& item, bool with_looks) const {
+std::string StepText::wire(const ChangeItem& item, bool with_looks) const {
   return fmt::format("{{circuit: {}, from: {}, to: {}{}}}", circuit(item.circuit), point(item.from), point(item.to),
                      with_looks ? looks(item) : "");
 }
 
-std::string Rows::pin(const ChangeItem& item) const {
+std::string StepText::pin(const ChangeItem& item) const {
   std::string text = "{at: " + point(item.from);
   if (item.circuit != none) text += ", circuit: " + circuit(item.circuit);
   if (item.role != Role::unset) text += fmt::format(", role: {}", word(item.role));
   return text + "}";
 }
 
-std::string Rows::replugged() const {
+std::string StepText::replugged() const {
   std::string text;
   for (const ChangeItem& step : difference_.steps)
     text += fmt::format("{}{}: {}", text.empty() ? "{" : ", ", point(step.from), point(step.to));
   return text + "}";
 }
 
-std::string Rows::respliced() const {
+std::string StepText::respliced() const {
   std::string goes, comes;
   for (const ChangeItem& step : difference_.steps) {
     std::string& list = step.step == 0 ? goes : comes;
@@ -201,7 +201,7 @@ std::string Rows::respliced() const {
   return "{" + text + "}";
 }
 
-std::string Rows::body() const {
+std::string StepText::body() const {
   const Difference& d = difference_;
   const std::string thing = item_.connector != none ? id(family_.connectors[item_.connector].designator)
                             : item_.from != none    ? point(item_.from)
@@ -244,7 +244,7 @@ std::string Rows::body() const {
   return {};
 }
 
-std::string Rows::row(const std::string& tags) const {
+std::string StepText::row(const std::string& tags) const {
   return fmt::format("      - {{{}, {}: {}{}}}\n", owner(), word(item_.kind), body(), tags);
 }
 
@@ -267,7 +267,7 @@ std::string declare_stub(const Family& family, uint32_t axis, Index left, Index 
   for (const Undeclared& one : undeclared) {
     if (one.axis != axis || one.left != left || one.right != right) continue;
     for (const Tags& tags : tagger.tags(one.difference.cells & all))
-      rows += Rows(family, one.difference).row(tags_text(family, tags));
+      rows += StepText(family, one.difference).row(tags_text(family, tags));
   }
   if (rows.empty()) return rows;
   return fmt::format(
