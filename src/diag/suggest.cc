@@ -16,7 +16,9 @@ std::string lowered(std::string_view text) {
   return out;
 }
 
+// One character has nothing in common with any other.
 int tolerance(std::string_view wanted) {
+  if (wanted.size() <= 1) return 0;
   return wanted.size() <= 4 ? 1 : static_cast<int>(wanted.size() / 3);
 }
 

@@ -9,8 +9,8 @@ namespace loomproof {
 
 // Edits (insert, delete, replace, exchange of neighbours) between a and b, at most `limit` + 1.
 int edit_distance(std::string_view a, std::string_view b, int limit);
-// The nearest candidate within a distance that grows with the length (1 up to 4 characters, then a third); empty if
-// none. Ties go to the first in byte order. Case alone counts as no distance.
+// The nearest candidate within a distance that grows with the length (none for 1 character, 1 up to 4, then a third);
+// empty if none. Ties go to the first in byte order. Case alone counts as no distance.
 std::string_view nearest(std::string_view wanted, std::span<const std::string_view> candidates);
 
 }  // namespace loomproof

@@ -36,6 +36,12 @@ Span name_of(yaml::Node node) {
   return node.has_key() ? node.key_span() : narrow(node);
 }
 
+// "a wire"; else by its key.
+std::string called(yaml::Node node, const About& about) {
+  if (!about.title.empty()) return std::string(about.title);
+  return node.has_key() ? fmt::format("`{}`", shortened(node.key())) : "this map";
+}
+
 // Equal values give equal text, whatever their layout.
 void append_canonical(yaml::Node node, std::string& out) {
   out += fmt::format("{}:{}:", static_cast<int>(node.kind()), node.text().size());
@@ -147,6 +153,7 @@ void Walk::check_map(const Shape& shape, const About& about, yaml::Node node) {
       mark(*property);
       report_.judged(Rule::unknown_key);
       check(property->shape, entry);
+      check_patterns(shape, entry);
     } else if (const Property* const meant = check_entry(shape, about, node, entry)) {
       mark(*meant);  // what was misspelt is not missing too
     }
@@ -162,26 +169,30 @@ void Walk::check_map(const Shape& shape, const About& about, yaml::Node node) {
   }
 }
 
-// An entry whose key is no named property. Returns the property that an unknown key seems to mean.
-const Property* Walk::check_entry(const Shape& shape, const About& about, yaml::Node node, yaml::Node entry) {
-  if (shape.property_names != no_shape) check_key(shape.property_names, entry);
-  if (!shape.has_properties) return nullptr;
-  report_.judged(Rule::unknown_key);
+// True when the key matches one of the patterns.
+bool Walk::check_patterns(const Shape& shape, yaml::Node entry) {
   bool matched = false;
   for (const auto& [pattern, inner] : shape.pattern_properties) {
     if (!re2::RE2::PartialMatch({entry.key().data(), entry.key().size()}, *pattern)) continue;
     matched = true;
     check(inner, entry);
   }
-  if (matched) return nullptr;
+  return matched;
+}
+
+// An entry whose key is no named property. Returns the property that an unknown key seems to mean.
+const Property* Walk::check_entry(const Shape& shape, const About& about, yaml::Node node, yaml::Node entry) {
+  if (shape.property_names != no_shape) check_key(shape.property_names, entry);
+  if (!shape.has_properties) return nullptr;
+  report_.judged(Rule::unknown_key);
+  if (check_patterns(shape, entry)) return nullptr;
   if (shape.closed) return report_unknown_key(shape, about, node, entry);
   if (shape.additional != no_shape) check(shape.additional, entry);
   return nullptr;
 }
 
 const Property* Walk::report_unknown_key(const Shape& shape, const About& about, yaml::Node map, yaml::Node entry) {
-  const std::string_view what = about.title.empty() ? "this map" : about.title;
-  auto finding = report_.add<Rule::unknown_key>(entry.key_span(), shortened(entry.key()), what);
+  auto finding = report_.add<Rule::unknown_key>(entry.key_span(), shortened(entry.key()), called(map, about));
   std::vector<std::string_view> free;  // what the map already holds is no suggestion
   for (const Property& property : shape.properties) {
     if (!map[property.name]) free.push_back(property.name);
@@ -202,8 +213,7 @@ const Property* Walk::report_unknown_key(const Shape& shape, const About& about,
 }
 
 void Walk::report_missing_key(const About& about, yaml::Node map, const std::string& name, ShapeId wanted) {
-  const std::string_view what = about.title.empty() ? "this map" : about.title;
-  auto finding = report_.add<Rule::missing_key>(name_of(map), what, name);
+  auto finding = report_.add<Rule::missing_key>(name_of(map), called(map, about), name);
   if (wanted == no_shape) return;
   const About words = this->about(shapes_[wanted], {});
   if (!words.description.empty()) finding.help(fmt::format("`{}`: {}", name, words.description));

@@ -31,6 +31,7 @@ class Walk {
   About about(const Shape& shape, const About& around) const;
 
   void check_map(const Shape& shape, const About& about, yaml::Node node);
+  bool check_patterns(const Shape& shape, yaml::Node entry);
   const Property* check_entry(const Shape& shape, const About& about, yaml::Node node, yaml::Node entry);
   const Property* report_unknown_key(const Shape& shape, const About& about, yaml::Node map, yaml::Node entry);
   void report_missing_key(const About& about, yaml::Node map, const std::string& name, ShapeId wanted);

@@ -488,7 +488,10 @@ void Builder::unlink(Cell& map, const std::vector<uint32_t>& dropped) {
 
 void Builder::report_error(const YAML::Exception& error) {
   const uint32_t offset = offset_of(error.mark);
-  auto finding = report_.add<Rule::not_yaml>(character_at(offset), error_words(error.msg, bytes_, offset));
+  // An unknown escape is noticed behind its letter.
+  const bool escape = error.msg.starts_with(YAML::ErrorMsg::INVALID_ESCAPE) && offset >= 2;
+  auto finding = report_.add<Rule::not_yaml>(escape ? span(offset - 2, offset) : character_at(offset),
+                                             error_words(error.msg, bytes_, offset));
   if (frames_.empty()) return;
   const Frame& frame = frames_.back();
   const std::string_view words = frame.flow     ? "opened here"
