@@ -71,8 +71,9 @@ bool is_wanted(const FilePlace& place, const CompileOptions& options) {
 }
 
 // Pass 1. Every file has a place and its bytes are at hand, or the finding that says why not.
-std::vector<Pending> read_files(const Files& files, const std::string& folder, const CompileOptions& options,
-                                Compiled& out) {
+std::vector<Pending> read_files(const Files& files, std::string folder, const CompileOptions& options, Compiled& out) {
+  while (folder.size() > 1 && folder.back() == '/') folder.pop_back();
+  const std::string shown = folder == "." ? "" : folder + "/";  // as a reader at this folder would open it
   std::vector<Pending> pending;
   std::vector<std::string> families;
   for (const FileEntry& entry : files.list(folder)) {
@@ -84,7 +85,7 @@ std::vector<Pending> read_files(const Files& files, const std::string& folder, c
     if (place && !is_wanted(*place, options)) continue;
     if (entry.kind == FileEntry::Kind::directory || entry.kind == FileEntry::Kind::broken ||
         entry.kind == FileEntry::Kind::other) {
-      FileId id = out.sources.add(entry.path, {});
+      FileId id = out.sources.add(shown + entry.path, {});
       out.report.add<Rule::unreadable_file>(Span{id, 0, 0}, entry.kind == FileEntry::Kind::directory ? "it is a folder"
                                                           : entry.kind == FileEntry::Kind::broken
                                                               ? "it is a link that leads nowhere"
@@ -95,7 +96,7 @@ std::vector<Pending> read_files(const Files& files, const std::string& folder, c
     out.report.judged(Rule::stray_file);
     if (!place) {
       if (!options.family.empty()) continue;
-      FileId id = out.sources.add(entry.path, {});
+      FileId id = out.sources.add(shown + entry.path, {});
       out.report.add<Rule::stray_file>(Span{id, 0, 0}, entry.path)
           .help("see `loomproof explain stray-file` for the folders of a corpus");
       continue;
@@ -103,7 +104,7 @@ std::vector<Pending> read_files(const Files& files, const std::string& folder, c
     out.report.judged(Rule::unreadable_file);
     out.report.judged(Rule::too_large);
     if (entry.size > options.limits.file_bytes) {
-      FileId id = out.sources.add(entry.path, {});
+      FileId id = out.sources.add(shown + entry.path, {});
       out.report.add<Rule::too_large>(Span{id, 0, 0}, fmt::format("this file of {} bytes", entry.size),
                                       fmt::format("{} bytes", options.limits.file_bytes));
       pending.push_back({no_file, *place, 0});
@@ -112,7 +113,7 @@ std::vector<Pending> read_files(const Files& files, const std::string& folder, c
     std::string problem;
     std::string bytes = files.read(folder + "/" + entry.path, problem);
     out.bytes += bytes.size();
-    FileId id = out.sources.add(entry.path, std::move(bytes));
+    FileId id = out.sources.add(shown + entry.path, std::move(bytes));
     if (!problem.empty()) out.report.add<Rule::unreadable_file>(Span{id, 0, 0}, problem);
     pending.push_back({problem.empty() ? id : no_file, *place, entry.size});
   }

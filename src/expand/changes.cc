@@ -216,8 +216,10 @@ void Expander::read_change_item(yaml::Node row, Index change, const Scope& scope
     report_->add<Rule::wrong_kind>(target.key_span(), target.text(), target.key(), "place").help("`replaced` is about a place");
     return;
   }
+  const CellSet tagged = tags(row, scope);
   for (Index part : found->second) {
     item.part = part;
+    item.cells = cells(tagged & f_.set(f_.parts[part].cells));  // a step holds where its part does
     item.place = f_.parts[part].place;
     ChangeReader(*this, item, row).emit(body);
   }

@@ -29,8 +29,8 @@ Expansion Expander::run() {
 }
 
 void Expander::read_parts() {
-  std::map<std::string_view, yaml::Node> first;
-  for (const auto* documents : {&files_.looms, &files_.components})
+  for (const auto* documents : {&files_.looms, &files_.components}) {
+    std::map<std::string_view, yaml::Node> first;
     for (const Document* document : *documents) {
       report_->judged(Rule::duplicate_id);
       yaml::Node id = document->root()[word(document->kind)];
@@ -40,6 +40,7 @@ void Expander::read_parts() {
       report_->add<Rule::duplicate_id>(id.span(), word(document->kind), id.text())
           .label(known->second.span(), "declared first here");
     }
+  }
   for (const Document* document : files_.looms) read_loom(*document);
   for (const Document* document : files_.components) read_component(*document);
 }

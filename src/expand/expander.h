@@ -15,6 +15,7 @@ struct SharedNames {
   Names sources, housings, colours, terminals, functions;
   std::vector<yaml::Node> conductors, cautions;  // in the order of the standard, of size, of the file
   yaml::Node conductors_root, cautions_root, fuses_root;
+  std::set<std::string_view> cited;  // sources that shared files cite
   // The `source:` of the file that an entry stands in, by file.
   std::map<FileId, yaml::Node> file_source;
 };

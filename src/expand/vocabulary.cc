@@ -1,6 +1,7 @@
 // The shared files: sources, colours, terminals, functions, conductors, cautions.
 #include <algorithm>
 
+#include "diag/suggest.h"
 #include "expand/expander.h"
 
 namespace loomproof {
@@ -20,6 +21,26 @@ void add_names(const Corpus& corpus, FileKind kind, std::string_view key, std::s
       if (!fresh)
         report.add<Rule::duplicate_id>(entry.key_span(), what, entry.key())
             .label(known->second.key_span(), "declared first here");
+    }
+  }
+}
+
+// Every source that a shared file names, wherever in it: vocabulary counts as cited whether or not a family uses it.
+void add_citations(yaml::Node node, SharedNames& shared, Report& report) {
+  for (yaml::Node child : node) {
+    bool cites = node.is_map() && (child.key() == "source" || child.key() == "current-source");
+    if (!cites) {
+      add_citations(child, shared, report);
+      continue;
+    }
+    for (yaml::Node id : one_or_many(child.is_map() ? child["of"] : child)) {
+      shared.cited.insert(id.text());
+      if (shared.sources.count(id.text())) continue;
+      std::vector<std::string_view> names;
+      for (const auto& entry : shared.sources) names.push_back(entry.first);
+      auto finding = report.add<Rule::unknown_name>(id.span(), "source", id.text());
+      if (std::string_view near = nearest(id.text(), names); !near.empty())
+        finding.help("did you mean `" + std::string(near) + "`?").fix(id.span(), std::string(near));
     }
   }
 }
@@ -45,6 +66,9 @@ std::shared_ptr<const SharedNames> read_shared_names(const Corpus& corpus, Repor
     shared->cautions_root = document->root();
     for (yaml::Node row : document->root()["cautions"]) shared->cautions.push_back(row);
   }
+  for (const Document& document : corpus.documents)
+    if (is_shared(document.kind) && document.kind != FileKind::sources && document.usable)
+      add_citations(document.root(), *shared, report);
   for (const auto& [id, source] : shared->sources) {
     report.judged(Rule::standard_without_edition);
     if (source["kind"].text() != "standard") continue;
@@ -169,9 +193,10 @@ void report_unused_shared(const SharedNames& shared, const std::vector<SharedUse
   auto report_unused = [&](std::string_view what, const SharedNames::Names& names, auto member) {
     for (const auto& [id, row] : names) {
       report.judged(Rule::unused);
-      bool is_used = false;
+      bool is_used = shared.cited.count(id) > 0;
       for (const SharedUse& use : used) is_used |= (use.*member).count(std::string(id)) > 0;
-      if (!is_used) report.add<Rule::unused>(row.key_span(), what, id);
+      if (is_used) continue;
+      report.add<Rule::unused>(row.key_span(), what, id);
     }
   };
   report_unused("housing", shared.housings, &SharedUse::housings);
