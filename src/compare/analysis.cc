@@ -81,7 +81,10 @@ class Analyser {
   std::set<Index> ends_in_place(Index circuit) const;
   void rename(Index circuit, Index from, Index to);
   void list_alterations();
+  void undo_idle_renames();
+  std::vector<Index> ends_by_reach(const Strand& strand) const;
   Index end_that_picks(const Alteration& alteration) const;
+  void drop_needless_picks();
   bool picks_exactly(const Alteration& alteration, Index at) const;
 
   const Family& family_;
@@ -248,12 +251,11 @@ bool Analyser::rename_some(Index circuit) {
 bool Analyser::picks_exactly(const Alteration& alteration, Index at) const {
   const Strand &was = left_[alteration.left], &becomes = right_[alteration.right];
   const size_t property = alteration.property;
-  const ChangeKind kind = alteration_kind(was, becomes, property);
-  const bool names_circuit = kind == ChangeKind::recoloured || kind == ChangeKind::resized;
+  const Index circuit = std::get<2>(pick_of(was, becomes, property, at));
   for (size_t r : right_at_.at(at)) {
     const Strand& strand = right_[r];
     if (strand.is_pin != was.is_pin) continue;
-    if (names_circuit && strand.circuit != was.circuit) continue;
+    if (circuit != none && strand.circuit != circuit) continue;
     const bool is_new = left_of_[r] == alone;
     if (is_new && !strand.property(property).carried) continue;
     const Strand& before = is_new ? strand : left_[left_of_[r]];
@@ -263,17 +265,48 @@ bool Analyser::picks_exactly(const Alteration& alteration, Index at) const {
   return true;
 }
 
-Index Analyser::end_that_picks(const Alteration& alteration) const {
-  const Strand& strand = right_[alteration.right];
+// Cavities first: a hand finds them.
+std::vector<Index> Analyser::ends_by_reach(const Strand& strand) const {
   std::vector<Index> ends{strand.a};
-  if (strand.b != none) ends.push_back(strand.b);
+  if (strand.b != none && strand.b != strand.a) ends.push_back(strand.b);
   std::sort(ends.begin(), ends.end(), [&](Index a, Index b) {
     const PointKind kind_a = family_.points[a].kind, kind_b = family_.points[b].kind;
-    return std::tie(kind_a, a) < std::tie(kind_b, b);  // cavities first: a hand finds them
+    return std::tie(kind_a, a) < std::tie(kind_b, b);
   });
-  for (Index end : ends)
+  return ends;
+}
+
+Index Analyser::end_that_picks(const Alteration& alteration) const {
+  for (Index end : ends_by_reach(right_[alteration.right]))
     if (picks_exactly(alteration, end)) return end;
   return none;
+}
+
+// One pick may cover strands for which another was chosen; a pick that is not needed would say a thing twice.
+void Analyser::drop_needless_picks() {
+  const auto pick = [&](const Alteration& one, Index at) {
+    return pick_of(left_[one.left], right_[one.right], one.property, at);
+  };
+  std::map<Pick, std::vector<size_t>> covers;
+  for (const Alteration& one : alterations_) covers[pick(one, one.at)];
+  std::vector<uint32_t> times(alterations_.size(), 0);
+  for (size_t i = 0; i < alterations_.size(); ++i)
+    for (Index end : ends_by_reach(right_[alterations_[i].right]))
+      if (const auto found = covers.find(pick(alterations_[i], end)); found != covers.end())
+        found->second.push_back(i), ++times[i];
+  for (auto entry = covers.begin(); entry != covers.end();) {
+    const auto& covered = entry->second;
+    const bool needless = std::all_of(covered.begin(), covered.end(), [&](size_t i) { return times[i] > 1; });
+    if (needless)
+      for (size_t i : covered) --times[i];
+    entry = needless ? covers.erase(entry) : std::next(entry);
+  }
+  for (Alteration& one : alterations_)
+    for (Index end : ends_by_reach(right_[one.right]))
+      if (covers.count(pick(one, end))) {
+        one.at = end;
+        break;
+      }
 }
 
 // Where no end picks an altered strand, it is removed and added instead; that may take the pick from others.
@@ -300,6 +333,21 @@ void Analyser::list_alterations() {
       if (right_of_[l] != alone) part(l);
       again = true;
     }
+  }
+  drop_needless_picks();
+}
+
+// What was renamed in vain keeps its name.
+void Analyser::undo_idle_renames() {
+  std::map<std::pair<Index, Index>, Index> to;
+  for (const Rename& rename : renames_) to[{rename.circuit, rename.from}] = rename.to;
+  for (size_t l = 0; l < left_.size(); ++l) {
+    if (right_of_[l] != alone) continue;
+    const auto end = [&](Index before) {
+      const auto found = to.find({before_[l].circuit, before});
+      return found == to.end() ? before : found->second;
+    };
+    left_[l].a = end(before_[l].a), left_[l].b = end(before_[l].b);
   }
 }
 
@@ -330,6 +378,7 @@ Analysis Analyser::run() {
   for (size_t r = 0; r < right_.size(); ++r)
     if (left_of_[r] == alone) result.added.push_back(r);
   std::erase_if(renames_, [](const Rename& rename) { return rename.left.empty(); });
+  undo_idle_renames();
   result.left = std::move(left_);
   result.right = std::move(right_);
   result.right_of = std::move(right_of_);
@@ -353,6 +402,18 @@ ChangeKind alteration_kind(const Strand& was, const Strand& becomes, size_t prop
   if (both_said && colour) return ChangeKind::recoloured;
   if (both_said && mm2) return ChangeKind::resized;
   return ChangeKind::re_rated;
+}
+
+Pick pick_of(const Strand& was, const Strand& becomes, size_t property, Index at) {
+  const ChangeKind kind = alteration_kind(was, becomes, property);
+  const bool names_circuit = kind == ChangeKind::recoloured || kind == ChangeKind::resized;
+  return {kind,
+          becomes.is_pin,
+          names_circuit ? becomes.circuit : none,
+          at,
+          property,
+          was.values[property],
+          becomes.values[property]};
 }
 
 Analysis analyse(const Family& family, std::vector<Strand> left, std::vector<Strand> right,

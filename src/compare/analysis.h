@@ -8,6 +8,7 @@
 // 4. What is then still alone was removed or added.
 // Applied in the order removals, renames, additions, alterations, the result gives exactly the other side.
 #pragma once
+#include <tuple>
 #include <vector>
 
 #include "compare/side.h"
@@ -46,6 +47,11 @@ std::vector<std::vector<Index>> net_signatures(const Family& family, const std::
 PointMap pin_moves(const std::vector<Strand>& before, const std::vector<Strand>& after);
 // The partners of paired pins follow the pins that moved.
 void follow_pairs(std::vector<Strand>& strands, const PointMap& moves);
+
+// What a declared alteration picks strands by: its kind, whether it is about pins, the circuit if it names one, the
+// end, the property, and its values before and after.
+using Pick = std::tuple<ChangeKind, bool, Index, Index, size_t, uint64_t, uint64_t>;
+Pick pick_of(const Strand& was, const Strand& becomes, size_t property, Index at);
 
 // How a declared change says that a property is another.
 ChangeKind alteration_kind(const Strand& was, const Strand& becomes, size_t property);

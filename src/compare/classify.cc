@@ -236,14 +236,12 @@ void Classifier::tell_removed_and_added() {
 
 // Strands that one declared row picks are one difference.
 void Classifier::tell_alterations() {
-  using Pick = std::tuple<ChangeKind, bool, Index, Index, size_t, uint64_t, uint64_t>;
   std::map<Pick, Difference> picks;
   for (const Alteration& alteration : analysis_.alterations) {
     const Strand &was = analysis_.left[alteration.left], &becomes = analysis_.right[alteration.right];
     const size_t property = alteration.property;
     const ChangeKind kind = alteration_kind(was, becomes, property);
-    const Pick pick{kind,     was.is_pin,           becomes.circuit,         alteration.at,
-                    property, was.values[property], becomes.values[property]};
+    const Pick pick = pick_of(was, becomes, property, alteration.at);
     const auto [entry, is_new] = picks.emplace(pick, make(kind));
     Difference& difference = entry->second;
     if (is_new) {
@@ -252,6 +250,8 @@ void Classifier::tell_alterations() {
       difference.was = value_text(family_, was, property);
       difference.becomes = value_text(family_, becomes, property);
       if (kind == ChangeKind::re_rated) difference.of = becomes.property(property).of;
+    } else if (difference.item.circuit != becomes.circuit) {
+      difference.item.circuit = none;
     }
     add_row(difference.left, was);
     add_row(difference.right, becomes);

@@ -63,6 +63,7 @@ class Patcher {
   const Family& family_;
   const std::vector<Strand>&left_, &right_;
   Patched result_;
+  std::vector<Strand> unaltered_;
   std::map<std::pair<Index, Index>, std::pair<Index, Index>> circuit_renames_;  // circuit, end -> end, step
   std::map<Index, std::pair<Index, Index>> end_renames_;                        // end -> end, step: any circuit
 };
@@ -209,9 +210,9 @@ void Patcher::alter(Index step) {
   const ChangeItem& one = item(step);
   const std::string was(family_.text(one.was)), becomes(family_.text(one.becomes));
   if (was == becomes) return refuse(step, changes_nothing);
-  bool did = false;
+  bool picks = false, did = false;
   for (size_t i = 0; i < result_.strands.size(); ++i) {
-    Strand& strand = result_.strands[i];
+    const Strand& strand = unaltered_[i];  // several steps may pick one strand
     if (!strand.ends_at(one.from) || (one.circuit != none && strand.circuit != one.circuit)) continue;
     const size_t property = property_of(one, strand);
     if (property == alone || (strand.wild && !strand.property(property).carried)) continue;
@@ -220,11 +221,13 @@ void Patcher::alter(Index step) {
     for (const Strand& right : right_)
       if (right.is_pin == strand.is_pin && value_text(family_, right, property) == becomes)
         value = right.values[property];
-    strand.values[property] = value;
+    picks = true;
+    if (strand.values[property] != result_.strands[i].values[property]) continue;
+    result_.strands[i].values[property] = value;
     result_.touches[i].altered_by.emplace_back(property, step);
     did = true;
   }
-  if (!did) refuse(step, not_so(one));
+  if (!did) refuse(step, picks ? said_before : not_so(one));
 }
 
 Patched Patcher::run(const std::vector<Index>& steps) {
@@ -237,6 +240,7 @@ Patched Patcher::run(const std::vector<Index>& steps) {
   rename(renames);
   for (Index step : steps)
     if (is_addition(item(step))) add(step);
+  unaltered_ = result_.strands;
   for (Index step : steps)
     if (!is_removal(item(step)) && !is_rename(item(step)) && !is_addition(item(step))) alter(step);
   return std::move(result_);
@@ -280,7 +284,7 @@ std::string Patcher::not_there(const ChangeItem& item) const {
 std::string Patcher::not_so(const ChangeItem& item) const {
   std::set<std::string> texts;
   std::string_view of;
-  for (const Strand& strand : result_.strands) {
+  for (const Strand& strand : unaltered_) {
     if (!strand.ends_at(item.from) || (item.circuit != none && strand.circuit != item.circuit)) continue;
     const size_t property = property_of(item, strand);
     if (property == alone) continue;
