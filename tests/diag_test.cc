@@ -99,6 +99,9 @@ TEST_CASE("the registry has every rule once, found by its id") {
     CHECK_FALSE(rule.summary.empty());
     CHECK_FALSE(rule.format.empty());
     CHECK(rule.format.back() != '.');
+    CHECK(rule.why.ends_with('.'));
+    CHECK_FALSE(rule.fault.empty());
+    CHECK_FALSE(rule.mend.empty());
   }
   CHECK(find_rule("no-such-rule") == nullptr);
   CHECK(find_rule("") == nullptr);

@@ -553,3 +553,24 @@ TEST_CASE("every text rule counts what it judges") {
     CHECK(r.report.judged_count(rule) > 0);
   }
 }
+
+TEST_CASE("the examples of every rule read as they are meant to") {
+  // What an example cannot hold: a file that is not there, a large one, bytes that are no UTF-8, a character not to be
+  // seen.
+  const std::set<Rule> only_described = {Rule::unreadable_file, Rule::too_large, Rule::not_utf8,
+                                         Rule::control_character};
+  for (const RuleInfo& rule : all_rules()) {
+    INFO(rule.id);
+    CHECK_FALSE(rule.why.empty());
+    CHECK(rule.fault != rule.mend);
+    REQUIRE(rule.fault.ends_with('\n'));
+    REQUIRE(rule.mend.ends_with('\n'));
+    CHECK(Reading(std::string(rule.mend)).rules() == std::vector<std::string>{});
+    const bool fires = rule.group == "text" && !only_described.contains(*find_rule(rule.id));
+    const std::vector<std::string> expected =
+        fires ? std::vector<std::string>{std::string(rule.id)} : std::vector<std::string>{};
+    std::vector<std::string> found = Reading(std::string(rule.fault)).rules();
+    found.erase(std::unique(found.begin(), found.end()), found.end());
+    CHECK(found == expected);
+  }
+}

@@ -40,6 +40,7 @@ struct Frame {
   bool flow = false;
   bool wants_key = false;
   bool drop_value = false;  // the key was refused, its value is passed over
+  size_t findings = 0;      // so many were reported before it opened
 };
 
 struct PendingKey {
@@ -105,6 +106,7 @@ class Builder : public YAML::EventHandler {
   void refuse_duplicate(uint32_t first, uint32_t second);
   void unlink(Cell& map, const std::vector<uint32_t>& dropped);
   void second_document(uint32_t offset);
+  void withdraw_keys();
 
   std::unique_ptr<Storage> storage_;
   std::string_view bytes_;
@@ -380,6 +382,7 @@ void Builder::open(uint32_t begin, Kind kind) {
   Frame frame;
   frame.cell = index;
   frame.is_map = frame.wants_key = kind == Kind::map;
+  frame.findings = report_.findings().size();
   frame.flow = begin < bytes_.size() && bytes_[begin] == (frame.is_map ? '{' : '[');
   frames_.push_back(frame);
 }
@@ -486,7 +489,19 @@ void Builder::unlink(Cell& map, const std::vector<uint32_t>& dropped) {
   }
 }
 
+// In brackets that are never closed what follows seems to be a key.
+void Builder::withdraw_keys() {
+  const auto open = std::find_if(frames_.begin(), frames_.end(), [](const Frame& frame) { return frame.flow; });
+  if (open == frames_.end()) return;
+  auto& findings = report_.findings();
+  const auto since = findings.begin() + static_cast<std::ptrdiff_t>(open->findings);
+  findings.erase(
+      std::remove_if(since, findings.end(), [](const Finding& finding) { return finding.rule == Rule::key_not_text; }),
+      findings.end());
+}
+
 void Builder::report_error(const YAML::Exception& error) {
+  withdraw_keys();
   const uint32_t offset = offset_of(error.mark);
   // An unknown escape is noticed behind its letter.
   const bool escape = error.msg.starts_with(YAML::ErrorMsg::INVALID_ESCAPE) && offset >= 2;
