@@ -276,6 +276,20 @@ TEST_CASE("an empty value is a point after its key or dash") {
   CHECK(root["null"].text() == "1");  // a word like others where a key stands
 }
 
+TEST_CASE("a node that is not there reads as an empty one") {
+  const Node none;
+  CHECK_FALSE(none);
+  CHECK(none.kind() == Kind::null);
+  CHECK(none.text().empty());
+  CHECK(none.key().empty());
+  CHECK(none.size() == 0);
+  CHECK_FALSE(none.span().known());
+  CHECK_FALSE(none.key_span().known());
+  CHECK_FALSE(none.opening().known());
+  CHECK_FALSE(none["a"]["b"]);
+  for (const Node child : none) FAIL(child.text());
+}
+
 TEST_CASE("carriage returns and a byte order mark shift nothing") {
   const Reading r(
       "\xEF\xBB\xBF"

@@ -33,50 +33,48 @@ std::string_view Storage::key(uint32_t index) const {
   return without_quotes(bytes.substr(cell.key_begin, cell.key_end - cell.key_begin), cell.has(Cell::key_quoted));
 }
 
+// A node that is not there reads as an empty one, so that a chain of look-ups needs one test at its end.
+const Cell& Node::cell() const {
+  static const Cell nothing;
+  return storage_ == nullptr ? nothing : storage_->cells[index_];
+}
+
 Kind Node::kind() const {
-  return storage_->cells[index_].kind;
+  return cell().kind;
 }
 bool Node::quoted() const {
-  return storage_->cells[index_].has(Cell::value_quoted);
+  return cell().has(Cell::value_quoted);
 }
 bool Node::refused() const {
-  return storage_->cells[index_].has(Cell::refused);
+  return cell().has(Cell::refused);
 }
-// What is not there has no text, no key and no entries, so that an optional value reads like an empty one.
-std::string_view Node::text() const {
-  if (!*this) return {};
-  return storage_->text(storage_->cells[index_]);
+bool Node::has_key() const {
+  return cell().has(Cell::has_key);
 }
 size_t Node::size() const {
-  if (!*this) return 0;
-  return storage_->cells[index_].count;
+  return cell().count;
+}
+std::string_view Node::text() const {
+  return is_scalar() ? storage_->text(cell()) : std::string_view();
 }
 std::string_view Node::key() const {
-  if (!*this) return {};
-  return storage_->key(index_);
+  return has_key() ? storage_->key(index_) : std::string_view();
 }
 
 Span Node::span() const {
-  const Cell& cell = storage_->cells[index_];
-  return {storage_->file, cell.begin, cell.end};
+  return storage_ == nullptr ? Span{} : Span{storage_->file, cell().begin, cell().end};
 }
 
 Span Node::key_span() const {
-  const Cell& cell = storage_->cells[index_];
-  if (!cell.has(Cell::has_key)) return span();
-  return {storage_->file, cell.key_begin, cell.key_end};
-}
-
-bool Node::has_key() const {
-  return storage_->cells[index_].has(Cell::has_key);
+  return has_key() ? Span{storage_->file, cell().key_begin, cell().key_end} : span();
 }
 
 Span Node::opening() const {
-  const Cell& cell = storage_->cells[index_];
-  if (cell.kind != Kind::map && cell.kind != Kind::sequence) return span();
-  const bool in_brackets = storage_->bytes[cell.begin] == '{' || storage_->bytes[cell.begin] == '[';
-  if (cell.kind == Kind::map && !in_brackets && cell.count > 0) return (*begin()).key_span();
-  return {storage_->file, cell.begin, cell.begin + 1};
+  if (!is_map() && !is_sequence()) return span();
+  const Cell& own = cell();
+  const bool in_brackets = storage_->bytes[own.begin] == '{' || storage_->bytes[own.begin] == '[';
+  if (is_map() && !in_brackets && own.count > 0) return (*begin()).key_span();
+  return {storage_->file, own.begin, own.begin + 1};
 }
 
 Node Node::operator[](std::string_view wanted) const {
@@ -89,8 +87,7 @@ Node Node::operator[](std::string_view wanted) const {
 
 Node::iterator Node::begin() const {
   if (!*this) return {};
-  const Cell& cell = storage_->cells[index_];
-  return cell.count == 0 ? iterator() : iterator(Node(storage_, cell.first));
+  return size() == 0 ? iterator() : iterator(Node(storage_, cell().first));
 }
 
 Node::iterator& Node::iterator::operator++() {

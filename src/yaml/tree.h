@@ -25,8 +25,10 @@ struct Limits {
 
 class Tree;
 struct Storage;
+struct Cell;
 
-// A handle: two words, copied freely, good while its Tree lives (a Tree may be moved).
+// A handle: two words, copied freely, good while its Tree lives (a Tree may be moved). A node that is not there is of
+// kind null, has no entries and no text, and its spans are not known.
 class Node {
  public:
   Node() = default;
@@ -56,6 +58,7 @@ class Node {
 
  private:
   friend class Tree;
+  const Cell& cell() const;
   Node(const Storage* storage, uint32_t index) : storage_(storage), index_(index) {}
   const Storage* storage_ = nullptr;
   uint32_t index_ = 0;
