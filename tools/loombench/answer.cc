@@ -1,0 +1,27 @@
+#include "answer.h"
+
+#include "describe.h"
+
+namespace loomproof::bench {
+
+std::string render(const Answer& answer, Format format, size_t width) {
+  switch (format) {
+    case Format::text:
+      return render_text(answer.page, width);
+    case Format::markdown:
+      return render_markdown(answer.page);
+    case Format::json:
+      break;
+  }
+  return answer.json.dump(2) + '\n';
+}
+
+void add_firing_cautions(Answer& answer, const Family& family) {
+  answer.json["cautions"] = nlohmann::ordered_json::array();
+  for (const std::string& text : firing_cautions(family)) {
+    answer.page.emplace_back(CautionText{text});
+    answer.json["cautions"].push_back(text);
+  }
+}
+
+}  // namespace loomproof::bench

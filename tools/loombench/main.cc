@@ -1,0 +1,159 @@
+// loombench: what compiled packs say, at the bench. Reads packs and nothing else.
+#include <fmt/format.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <CLI/CLI.hpp>
+#include <cstdio>
+#include <iostream>
+#include <map>
+
+#include "answer.h"
+#include "diag/render.h"
+#include "source/files.h"
+
+namespace loomproof::bench {
+namespace {
+
+enum Exit { clean = 0, findings = 1, usage = 2, bug = 3 };
+
+constexpr const char* default_packs = "generated/packs";
+
+struct Arguments {
+  std::vector<std::string> packs;
+  Format format = Format::text;
+  std::string family, what, circuit;
+  Choice choice;
+};
+
+size_t terminal_width() {
+  winsize size{};
+  if (::isatty(STDOUT_FILENO) && ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40)
+    return size.ws_col;
+  return 80;
+}
+
+std::vector<std::string> packs_or_default(const std::vector<std::string>& packs) {
+  return packs.empty() ? std::vector<std::string>{default_packs} : packs;
+}
+
+// Throws EnvironmentError where standard output takes no more.
+void print(const std::string& text) {
+  if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
+    throw EnvironmentError("standard output: cannot write");
+}
+
+int run_list(const Arguments& arguments) {
+  const std::vector<PackFile> packs = open_packs(packs_or_default(arguments.packs));
+  print(render(list_packs(packs), arguments.format, terminal_width()));
+  const bool refused = std::any_of(packs.begin(), packs.end(), [](const PackFile& pack) { return !pack.opened.pack; });
+  return refused ? findings : clean;
+}
+
+int run_show(const Arguments& arguments) {
+  const Family family = load_family(packs_or_default(arguments.packs), arguments.family);
+  const Scope scope(family, arguments.choice);
+  const auto answer = [&] {
+    if (arguments.what == "circuit") {
+      if (arguments.circuit.empty()) throw UsageError("say which circuit: show FAMILY circuit ID");
+      return show_circuit(scope, arguments.circuit);
+    }
+    if (!arguments.circuit.empty()) throw UsageError(fmt::format("\"{}\" is one word too many", arguments.circuit));
+    const Target target = parse_target(family, arguments.what);
+    return target.cavity.empty() ? show_connector(scope, target) : show_cavity(scope, target);
+  }();
+  print(render(answer, arguments.format, terminal_width()));
+  return clean;
+}
+
+void add_format(CLI::App& command, Arguments& arguments) {
+  static const std::map<std::string, Format> formats{
+      {"text", Format::text}, {"json", Format::json}, {"markdown", Format::markdown}};
+  command.add_option("--format", arguments.format, "text, json or markdown")
+      ->transform(CLI::Transformer(formats))
+      ->type_name("FORMAT");
+}
+
+void add_list(CLI::App& app, Arguments& arguments) {
+  CLI::App* list = app.add_subcommand("list", "What packs hold: families, eras, options, places, parts, counts");
+  list->add_option("packs", arguments.packs,
+                   fmt::format("Pack files or folders of them; without any, {}", default_packs))
+      ->type_name("PACKS");
+  add_format(*list, arguments);
+  list->footer(
+      "Example:\n"
+      "  loombench list\n"
+      "  loombench list croft.loompack --format json\n"
+      "Exit status: 0 all packs are sound, 1 a pack is refused, 2 usage or environment, 3 a bug in the program.");
+}
+
+void add_show(CLI::App& app, Arguments& arguments) {
+  CLI::App* show = app.add_subcommand("show", "A connector, one cavity, or a circuit from end to end");
+  show->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
+  show->add_option("what", arguments.what,
+                   "PLACE.C1 or part.C1: a connector; PLACE.C1.12: one cavity; circuit: a circuit, whose id follows")
+      ->required()
+      ->type_name("");
+  show->add_option("circuit", arguments.circuit, "The id of the circuit")->type_name("");
+  show->add_option("--era", arguments.choice.era, "Only this era")->type_name("ERA");
+  show->add_option("--with", arguments.choice.with, "Only with this option; may be given several times")
+      ->type_name("OPTION=VALUE")
+      ->expected(1)
+      ->take_all();
+  show->add_option("--packs", arguments.packs,
+                   fmt::format("Pack files or folders of them; without any, {}", default_packs))
+      ->type_name("PACKS")
+      ->expected(1)
+      ->take_all();
+  add_format(*show, arguments);
+  show->footer(
+      "Example:\n"
+      "  loombench show croft CHASSIS-LOOM.C1 --era b\n"
+      "  loombench show croft PUMP-UNIT.X1.12 --with supply=24V\n"
+      "  loombench show croft circuit RACK-POS\n"
+      "Without --era and --with, whatever differs between eras and options is shown once for each range in which it "
+      "holds.\n"
+      "A cavity is wired, empty, sealed, disputed or unknown; unknown means that nobody has looked, never that it is "
+      "empty.\n"
+      "Exit status: 0 shown, 2 usage or environment, 3 a bug in the program.");
+}
+
+int fail(std::string_view what, int status) {
+  std::fprintf(stderr, "loombench: %s\n", printable(what).c_str());
+  return status;
+}
+
+int run(int argc, char** argv) {
+  Arguments arguments;
+  CLI::App app("What compiled packs of wiring looms say, at the bench. Reads packs and nothing else.", "loombench");
+  app.require_subcommand(1);
+  app.set_version_flag("--version", LOOMPROOF_VERSION);
+  add_list(app, arguments);
+  add_show(app, arguments);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::Success& success) {  // --help, --version
+    return app.exit(success) == 0 ? clean : usage;
+  } catch (const CLI::ParseError& error) {
+    return fail(fmt::format("{} (see --help)", error.what()), usage);
+  }
+  return app.got_subcommand("list") ? run_list(arguments) : run_show(arguments);
+}
+
+}  // namespace
+}  // namespace loomproof::bench
+
+int main(int argc, char** argv) {
+  using namespace loomproof;
+  try {
+    return bench::run(argc, argv);
+  } catch (const bench::UsageError& error) {
+    return bench::fail(error.what(), bench::usage);
+  } catch (const EnvironmentError& error) {
+    return bench::fail(error.what(), bench::usage);
+  } catch (const std::bad_alloc&) {
+    return bench::fail("out of memory", bench::usage);
+  } catch (const std::exception& error) {
+    return bench::fail(fmt::format("a bug in the program: {}", error.what()), bench::bug);
+  }
+}
