@@ -208,6 +208,14 @@ TEST_CASE("spans of several lines, empty spans and spans at the end are drawn") 
         "             ~ here\n");
 }
 
+TEST_CASE("of a file that was not read no line is shown") {
+  Sources sources;
+  sources.add("big.yaml", "");
+  Report report;
+  report.add<Rule::unreadable_file>({0, 0, 0}, "it is a folder");
+  CHECK(rendered(report, sources) == "big.yaml:1:1: error[unreadable-file]: cannot be read: it is a folder\n");
+}
+
 TEST_CASE("nothing from a corpus reaches the terminal unseen") {
   CHECK(printable("a\tb\x1B[2J\x7F\xC2\x85\xE2\x80\xAE\xE2\x80\x8B\xFF\nc é") ==
         "a b\\x1B[2J\\x7F\\u{0085}\\u{202E}\\u{200B}\\xFF\\nc é");

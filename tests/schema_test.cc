@@ -274,6 +274,8 @@ TEST_CASE("a schema that cannot be used is refused with its name and the place")
         "schema `s`, at `/items`: `type` beside `$ref` would have no effect");
   CHECK(refusal(R"({"items": [{}]})") == "schema `s`, at `/items`: a list of schemas is not supported here");
   CHECK(refusal(R"({"items": 5})") == "schema `s`, at `/items`: a schema is wanted");
+  CHECK(refusal(R"({"$schema": "http://json-schema.org/draft-04/schema#"})") ==
+        "schema `s`, at `/$schema`: `http://json-schema.org/draft-07/schema#` is wanted");
   CHECK(refusal(R"({"enum": []})") == "schema `s`, at `/enum`: a list of values is wanted");
   CHECK(refusal(R"({"type": "strnig"})").find("schema `s`: ") == 0);
   CHECK(refusal(R"({"pattern": "("})").find("schema `s`: pattern `(`: ") == 0);

@@ -64,7 +64,8 @@ class TextRenderer {
   }
 
   void draw(const Span& span, Paint paint, std::string_view label) {
-    if (!span.known()) return;
+    // A file that was not read has no line to show.
+    if (!span.known() || sources_.file(span.file).bytes().empty()) return;
     const auto wanted = static_cast<size_t>(std::max(style_.width, 0));
     const size_t width = wanted > gutter + least_width ? wanted - gutter : least_width;
     const auto lines = excerpt(sources_.file(span.file), span, width);

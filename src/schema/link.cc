@@ -14,6 +14,8 @@ namespace {
 
 using nlohmann::json;
 
+constexpr std::string_view draft = "http://json-schema.org/draft-07/schema#";
+
 enum class Holds { value, schema, schemas_by_name, schema_list };
 
 struct Keyword {
@@ -110,6 +112,7 @@ void check_keyword(const std::string& name, const Keyword& keyword, const json& 
     refuse(name, pointer, "a list of schemas is wanted");
   }
   if (keyword.name == "items" && value.is_array()) refuse(name, pointer, "a list of schemas is not supported here");
+  if (keyword.name == "$schema" && value != draft) refuse(name, pointer, fmt::format("`{}` is wanted", draft));
   if ((keyword.name == "enum") && (!value.is_array() || value.empty()))
     refuse(name, pointer, "a list of values is wanted");
   const bool structured = value.is_object() || value.is_array();

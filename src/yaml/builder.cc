@@ -9,16 +9,15 @@
 #include <algorithm>
 #include <istream>
 #include <streambuf>
-#include <unordered_map>
 
+#include "yaml/duplicates.h"
 #include "yaml/error_words.h"
 #include "yaml/rescan.h"
 
 namespace loomproof::yaml {
 namespace {
 
-constexpr uint32_t deepest = 400;   // yaml-cpp recurses once a level and gives up at 500
-constexpr size_t few_entries = 16;  // up to here comparing all keys beats hashing them
+constexpr uint32_t deepest = 400;  // yaml-cpp recurses once a level and gives up at 500
 constexpr std::string_view null_words[] = {"~", "null", "Null", "NULL"};  // what yaml-cpp reads as no value
 
 // Reading cannot go on, and the report says why. Thrown out of yaml-cpp's event calls.
@@ -102,9 +101,6 @@ class Builder : public YAML::EventHandler {
   void check_depth(uint32_t begin);
 
   uint32_t end_of_collection(const Frame& frame) const;
-  void refuse_duplicates(Cell& map);
-  void refuse_duplicate(uint32_t first, uint32_t second);
-  void unlink(Cell& map, const std::vector<uint32_t>& dropped);
   void second_document(uint32_t offset);
   void withdraw_keys();
 
@@ -119,7 +115,6 @@ class Builder : public YAML::EventHandler {
   std::vector<Frame> frames_;
   PendingKey key_;
   uint32_t skipping_ = 0;  // open collections inside something that is passed over
-  uint32_t skip_begin_ = 0;
 };
 
 // A mark may lie one past the end, and its offsets do not count the byte order mark.
@@ -431,62 +426,7 @@ void Builder::close() {
   frames_.pop_back();
   Cell& cell = storage_->cells[frame.cell];
   cell.end = end_of_collection(frame);
-  if (frame.is_map) refuse_duplicates(cell);
-}
-
-void Builder::refuse_duplicate(uint32_t first, uint32_t second) {
-  const auto key_span = [&](uint32_t index) {
-    const Cell& cell = storage_->cells[index];
-    return span(cell.key_begin, cell.key_end);
-  };
-  report_.add<Rule::duplicate_key>(key_span(second), storage_->key(second)).label(key_span(first), "first here");
-}
-
-// The first entry of a key stands; what repeats it is reported and left out.
-void Builder::refuse_duplicates(Cell& map) {
-  report_.judged(Rule::duplicate_key);
-  if (map.count < 2) return;
-  std::vector<uint32_t> dropped;
-  if (map.count <= few_entries) {
-    uint32_t entries[few_entries];
-    std::string_view keys[few_entries];
-    size_t count = 0;
-    for (uint32_t i = map.first; i != no_node; i = storage_->cells[i].next) {
-      const std::string_view key = storage_->key(i);
-      const auto* const same = std::find(keys, keys + count, key);
-      if (same != keys + count) {
-        refuse_duplicate(entries[same - keys], i);
-        dropped.push_back(i);
-      } else {
-        entries[count] = i, keys[count++] = key;
-      }
-    }
-  } else {
-    std::unordered_map<std::string_view, uint32_t> seen;
-    seen.reserve(map.count);
-    for (uint32_t i = map.first; i != no_node; i = storage_->cells[i].next) {
-      const auto [same, is_new] = seen.emplace(storage_->key(i), i);
-      if (is_new) continue;
-      refuse_duplicate(same->second, i);
-      dropped.push_back(i);
-    }
-  }
-  if (!dropped.empty()) unlink(map, dropped);
-}
-
-void Builder::unlink(Cell& map, const std::vector<uint32_t>& dropped) {
-  auto& cells = storage_->cells;
-  auto next_dropped = dropped.begin();
-  uint32_t before = map.first;  // the first entry is never dropped
-  for (uint32_t i = cells[before].next; i != no_node; i = cells[i].next) {
-    if (next_dropped != dropped.end() && *next_dropped == i) {
-      cells[before].next = cells[i].next;
-      --map.count;
-      ++next_dropped;
-    } else {
-      before = i;
-    }
-  }
+  if (frame.is_map) drop_duplicates(*storage_, frame.cell, report_);
 }
 
 // In brackets that are never closed what follows seems to be a key.
