@@ -201,5 +201,139 @@ TEST_CASE("what is found, declared, is clean; undeclared, it is found") {
   }
 }
 
+// --- declarations left out or altered --------------------------------------------------------------------------------
+
+// Whether what is told is about the same as a declared difference: a circuit, an end, a connector or a thing of it.
+bool is_about(const ChangeItem& told, const Difference& difference) {
+  std::vector<ChangeItem> steps = difference.steps;
+  steps.push_back(difference.item);
+  return std::any_of(steps.begin(), steps.end(), [&](const ChangeItem& step) {
+    const auto shared = [](Index a, Index b) { return a != none && a == b; };
+    return shared(told.circuit, step.circuit) || shared(told.circuit, step.circuit_b) ||
+           shared(told.circuit_b, step.circuit) || shared(told.circuit_b, step.circuit_b) ||
+           shared(told.from, step.from) || shared(told.from, step.to) || shared(told.to, step.from) ||
+           shared(told.to, step.to) || shared(told.connector, step.connector) ||
+           (told.part == step.part && told.kind == step.kind);
+  });
+}
+
+void require_all_about(const Family& family, const PairVerdict& verdict, const Difference& difference) {
+  for (const Difference& one : verdict.undeclared) {
+    std::vector<ChangeItem> steps = one.steps;
+    steps.push_back(one.item);
+    REQUIRE(
+        std::any_of(steps.begin(), steps.end(), [&](const ChangeItem& step) { return is_about(step, difference); }));
+  }
+  for (const Untrue& one : verdict.untrue) REQUIRE(is_about(family.change_items[one.item], difference));
+}
+
+TEST_CASE("a declaration that is left out is found, and nothing else is blamed") {
+  uint32_t cases = 0, exact = 0;
+  for (uint32_t seed = 0; seed < 3000; ++seed) {
+    const Family bare = edited_family(seed, 1 + seed % 6);
+    const std::vector<Difference> found = differences(bare, left_cell, right_cell);
+    for (size_t left_out = 0; left_out < found.size(); ++left_out) {
+      Family family = bare;
+      begin_change(family, 0, 0, 1);
+      std::vector<Index> steps;
+      for (size_t i = 0; i < found.size(); ++i)
+        if (i != left_out)
+          for (Index step : declare(family, found[i])) steps.push_back(step);
+      const PairVerdict verdict = judge(family, left_cell, right_cell, steps);
+      INFO("found\n"
+           << words(family, found) << "left out\n"
+           << difference_words(family, found[left_out]) << "\nverdict\n"
+           << words(family, verdict));
+      CAPTURE(seed, left_out);
+      REQUIRE_FALSE(verdict.is_clean());
+      require_all_about(family, verdict, found[left_out]);
+      ++cases;
+      exact += verdict.untrue.empty() && words(family, verdict.undeclared) == words(family, {found[left_out]});
+    }
+  }
+  CHECK(cases > 5000);
+  // The others are those where a declared step rests on the one that was left out.
+  INFO(exact << " of " << cases << " are told in the very words of the difference");
+  CHECK(exact > cases / 100 * 95);
+}
+
+// Makes one step say something else; false where the kind offers nothing to alter.
+bool alter(Family& family, ChangeItem& step, Random& random) {
+  const auto another = [&](Index& index, Index first, Index count) {
+    if (count < 2) return false;
+    const Index before = index;
+    while (index == before) index = first + random.below(count);
+    return true;
+  };
+  const Range points = family.parts[step.part].points;
+  const auto another_point = [&](Index& point) { return another(point, points.first, points.count); };
+  switch (step.kind) {
+    case ChangeKind::moved:
+    case ChangeKind::replugged:
+      return another_point(random.chance(50) ? step.from : step.to);
+    case ChangeKind::swapped:
+      return another_point(random.chance(50) ? step.from : step.to);
+    case ChangeKind::added:
+    case ChangeKind::respliced:
+      if (step.to == none || (step.kind == ChangeKind::respliced && step.step == 0)) return another_point(step.from);
+      if (random.chance(30)) return another(step.base, 0, static_cast<Index>(family.colours.size()));
+      if (random.chance(30)) return step.mm2 = step.mm2 == 4000 ? 6000 : 4000, true;
+      return another_point(random.chance(50) ? step.from : step.to);
+    case ChangeKind::removed:
+      return another_point(step.to != none && random.chance(50) ? step.to : step.from);
+    case ChangeKind::recoloured:
+      (random.chance(50) ? step.was : step.becomes) = intern(family, "YE/OG");
+      return true;
+    case ChangeKind::resized:
+      (random.chance(50) ? step.was : step.becomes) = intern(family, "9.5");
+      return true;
+    default:
+      (random.chance(50) ? step.was : step.becomes) = intern(family, "something else");
+      return true;
+  }
+}
+
+TEST_CASE("a declaration that says something else is found, and it or the difference is named") {
+  uint32_t cases = 0, single = 0;
+  for (uint32_t seed = 0; seed < 3000; ++seed) {
+    const Family bare = edited_family(seed, 1 + seed % 6);
+    const std::vector<Difference> found = differences(bare, left_cell, right_cell);
+    Random random(seed);
+    for (size_t altered = 0; altered < found.size(); ++altered) {
+      Family family = bare;
+      begin_change(family, 0, 0, 1);
+      std::vector<Index> steps, candidates;
+      for (size_t i = 0; i < found.size(); ++i) {
+        const std::vector<Index> own = declare(family, found[i]);
+        if (i == altered) candidates = own;
+        steps.insert(steps.end(), own.begin(), own.end());
+      }
+      const Index step = candidates[random.below(static_cast<uint32_t>(candidates.size()))];
+      ChangeItem item = family.change_items[step];
+      if (!alter(family, item, random)) continue;
+      const std::string was = change_words(family, family.change_items[step]);
+      family.change_items[step] = item;
+      const PairVerdict verdict = judge(family, left_cell, right_cell, steps);
+      INFO("found\n"
+           << words(family, found) << "altered\n"
+           << was << "\nto\n"
+           << change_words(family, item) << "\nverdict\n"
+           << words(family, verdict));
+      CAPTURE(seed, altered);
+      REQUIRE_FALSE(verdict.is_clean());
+      ++cases;
+      const bool named = std::any_of(verdict.untrue.begin(), verdict.untrue.end(),
+                                     [&](const Untrue& untrue) { return untrue.item == step; });
+      single += named && verdict.untrue.size() == 1 && verdict.undeclared.empty();
+      Difference either = found[altered];  // what is told is about the difference, or about what the step now says
+      either.steps.push_back(item);
+      if (!named) require_all_about(family, verdict, either);
+    }
+  }
+  CHECK(cases > 5000);
+  INFO(single << " of " << cases << " are told by the altered step alone");
+  CHECK(single > cases / 100 * 90);
+}
+
 }  // namespace
 }  // namespace loomproof

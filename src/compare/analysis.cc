@@ -459,7 +459,7 @@ PointMap pin_moves(const std::vector<Strand>& before, const std::vector<Strand>&
 void follow_pairs(std::vector<Strand>& strands, const PointMap& moves) {
   if (moves.empty()) return;
   for (Strand& strand : strands) {
-    if (!strand.is_pin) continue;
+    if (!strand.is_pin || strand.pair_is_said) continue;
     const auto found = moves.find(static_cast<Index>(strand.values[pair_property]));
     if (found != moves.end() && strand.values[pair_property] <= none) strand.values[pair_property] = found->second;
   }

@@ -37,6 +37,8 @@ class PartJudge {
   std::set<Index> circuits() const;
   void settle_choices();
   void list_leftovers();
+  bool is_missing_at(const Strand& strand, Index end) const;
+  bool is_missing_with(const Strand& strand, size_t property) const;
   Leftover leftover(Leftover::Kind kind, size_t at) const;
   void blame(Leftover& one, const std::set<Index>& steps) {
     one.told = true;
@@ -48,7 +50,9 @@ class PartJudge {
   void check_resplices();
   void tell_undeclared(std::vector<Difference>& found) const;
   PointMap moves_of_pins() const;
-  void tell_untrue(const std::vector<Difference>& actual);
+  void find_true_steps();
+  void acquit();
+  void tell_untrue();
   std::string reason(Index step) const;
 
   const Side &left_, &right_;
@@ -56,6 +60,8 @@ class PartJudge {
   PairVerdict& verdict_;
   std::vector<Index> strand_steps_, thing_steps_;
   std::vector<Strand> before_, after_;
+  std::vector<Difference> actual_;  // what a comparison finds by itself
+  std::set<Index> true_steps_;
   Patched patched_;
   Analysis analysis_;
   std::vector<Leftover> leftovers_;
@@ -94,6 +100,24 @@ void PartJudge::settle_choices() {
   }
 }
 
+// Whether the right side has a strand of this circuit at an end that nothing on the left has become: then the end is
+// right, and what is wrong with the strand is its other end.
+bool PartJudge::is_missing_at(const Strand& strand, Index end) const {
+  return std::any_of(analysis_.added.begin(), analysis_.added.end(), [&](size_t r) {
+    const Strand& right = analysis_.right[r];
+    return right.is_pin == strand.is_pin && right.circuit == strand.circuit && right.ends_at(end);
+  });
+}
+
+// The same of a property: a missing strand has the value that was declared.
+bool PartJudge::is_missing_with(const Strand& strand, size_t property) const {
+  return std::any_of(analysis_.added.begin(), analysis_.added.end(), [&](size_t r) {
+    const Strand& right = analysis_.right[r];
+    return right.is_pin == strand.is_pin && right.circuit == strand.circuit &&
+           right.values[property] == strand.values[property];
+  });
+}
+
 Leftover PartJudge::leftover(Leftover::Kind kind, size_t at) const {
   Leftover one{kind, at, {}, {}};
   const auto caused = [&](Index step) {
@@ -124,8 +148,13 @@ Leftover PartJudge::leftover(Leftover::Kind kind, size_t at) const {
       const Touch& touch = patched_.touches[at];
       one.reach.add(patched_.strands[at]);
       if (patched_.origin[at] != alone) one.reach.add(before_[patched_.origin[at]]);
-      caused(touch.added_by), caused(touch.moved_a_by), caused(touch.moved_b_by);
-      for (const auto& [property, step] : touch.altered_by) caused(step);
+      caused(touch.added_by);
+      const bool a_is_right = is_missing_at(patched_.strands[at], patched_.strands[at].a);
+      const bool b_is_right = is_missing_at(patched_.strands[at], patched_.strands[at].b);
+      if (!a_is_right || b_is_right) caused(touch.moved_a_by);
+      if (!b_is_right || a_is_right) caused(touch.moved_b_by);
+      for (const auto& [property, step] : touch.altered_by)
+        if (!is_missing_with(patched_.strands[at], property)) caused(step);
       break;
     }
     case Leftover::Kind::added: {
@@ -191,9 +220,10 @@ void PartJudge::lay_at_the_door() {
   for (Index step : wrong_) lay_at_the_nearest(step);
 }
 
-// `respliced` also says that the net joins what it joined before.
+// `respliced` also says that the net joins what it joined before. That can be judged once all else is right.
 void PartJudge::check_resplices() {
-  const auto is_resplice = [&](Index step) { return item(step).kind == ChangeKind::respliced && !wrong_.count(step); };
+  const auto is_resplice = [&](Index step) { return item(step).kind == ChangeKind::respliced; };
+  if (!wrong_.empty() || !leftovers_.empty()) return;  // what else is wrong may be what parts the nets
   if (std::none_of(strand_steps_.begin(), strand_steps_.end(), is_resplice)) return;
   std::vector<Strand> left = before_;  // with its ends named as on the right
   std::map<std::pair<Index, Index>, Index> renamed;
@@ -269,24 +299,46 @@ std::string PartJudge::reason(Index step) const {
   return "nothing of the kind is there";
 }
 
+// Steps that say what a comparison finds by itself.
+void PartJudge::find_true_steps() {
+  if (strand_steps_.empty()) return;
+  actual_ = classify_strands(left_, right_, before_, analyse(family_, before_, after_));
+  for (Index step : strand_steps_)
+    if (std::any_of(actual_.begin(), actual_.end(),
+                    [&](const Difference& difference) { return says(family_, item(step), difference); }))
+      true_steps_.insert(step);
+}
+
+// A step that says what is there, and only failed because of what others say wrongly or nobody says, is not told.
+void PartJudge::acquit() {
+  std::set<Index> wrong;
+  for (Index step : wrong_)
+    if (!true_steps_.count(step) || patched_.contested.count(step) || said_instead_.count(step)) wrong.insert(step);
+  const bool anything_untold =
+      std::any_of(leftovers_.begin(), leftovers_.end(), [](const Leftover& one) { return !one.told; });
+  if (wrong.empty() && !wrong_.empty() && !anything_untold)  // then it is what the others say that stands in the way
+    for (Index step : strand_steps_)
+      if (!true_steps_.count(step)) wrong.insert(step);
+  if (!wrong.empty() || anything_untold) wrong_ = wrong;
+}
+
 // What a step got wrong is said by what differs in truth and is nearest to it; where nothing is, by why it failed.
-void PartJudge::tell_untrue(const std::vector<Difference>& actual) {
+void PartJudge::tell_untrue() {
   for (Index step : wrong_) {
     const Reach reach = reach_of(item(step));
     const Difference* nearest = nullptr;
     int closest = 0;
-    for (const Difference& difference : actual) {
+    for (const Difference& difference : actual_) {
+      if (says(family_, item(step), difference)) continue;  // what it says itself would not explain anything
       int close = 2 * relation(family_, reach, reach_of(difference));
       if (close > 0 && difference.item.kind == item(step).kind) ++close;
       if (close > closest) nearest = &difference, closest = close;
     }
     Untrue untrue{step, reason(step), {}, CellSet::of(left_.cell())};
-    if (nearest && !said_instead_.count(step)) {
+    if (nearest && !said_instead_.count(step) && !patched_.contested.count(step)) {
       untrue.rows = nearest->left;
       untrue.rows.insert(untrue.rows.end(), nearest->right.begin(), nearest->right.end());
-      const std::string words = difference_words(family_, *nearest);
-      // The very same words would not explain anything: then it is declared a second time.
-      if (words != change_words(family_, item(step))) untrue.words = "the corpus has: " + words;
+      untrue.words = "the corpus has: " + difference_words(family_, *nearest);
     }
     verdict_.untrue.push_back(std::move(untrue));
   }
@@ -296,10 +348,11 @@ void PartJudge::run() {
   const std::set<Index> involved = circuits();
   before_ = left_.strands(involved);
   after_ = right_.strands(involved);
-  patched_ = patch(family_, before_, after_, strand_steps_);
-  std::vector<bool> touched;
-  for (const Touch& touch : patched_.touches) touched.push_back(touch.any());
-  analysis_ = analyse(family_, patched_.strands, after_, touched);
+  find_true_steps();
+  patched_ = patch(family_, before_, after_, strand_steps_, true_steps_);
+  std::vector<bool> doubtful;
+  for (const Touch& touch : patched_.touches) doubtful.push_back(touch.any_but(true_steps_));
+  analysis_ = analyse(family_, patched_.strands, after_, doubtful);
   settle_choices();
   list_leftovers();
   lay_at_the_door();
@@ -310,7 +363,8 @@ void PartJudge::run() {
   judge_things(left_, right_, moves_of_pins(), thing_steps_, found, verdict_);
   sort_differences(found);
   verdict_.undeclared.insert(verdict_.undeclared.end(), found.begin(), found.end());
-  if (!wrong_.empty()) tell_untrue(classify_strands(left_, right_, before_, analyse(family_, before_, after_)));
+  acquit();
+  tell_untrue();
 }
 
 }  // namespace

@@ -15,6 +15,7 @@ namespace {
 constexpr uint64_t unheard_of = uint64_t{1} << 63;
 
 const std::string changes_nothing = "it changes nothing";
+const std::string still_so = "it is there before and after";
 const std::string said_before = "an earlier step says so already";
 
 bool is_removal(const ChangeItem& item) {
@@ -29,8 +30,9 @@ bool is_rename(const ChangeItem& item) {
 
 class Patcher {
  public:
-  Patcher(const Family& family, const std::vector<Strand>& left, const std::vector<Strand>& right)
-      : family_(family), left_(left), right_(right) {
+  Patcher(const Family& family, const std::vector<Strand>& left, const std::vector<Strand>& right,
+          const std::set<Index>& true_steps)
+      : family_(family), left_(left), right_(right), true_steps_(true_steps) {
     result_.strands = left;
     result_.touches.resize(left.size());
     for (size_t i = 0; i < left.size(); ++i) result_.origin.push_back(i);
@@ -39,12 +41,26 @@ class Patcher {
 
  private:
   const ChangeItem& item(Index step) const { return family_.change_items[step]; }
-  void refuse(Index step, std::string why) { result_.refused.emplace(step, std::move(why)); }
+  void refuse(Index step, std::string why) {
+    if (why == said_before) result_.contested.insert(step);
+    result_.refused.emplace(step, std::move(why));
+  }
   bool removes(const ChangeItem& item, const Strand& strand) const;
-  void remove(const std::vector<Index>& steps);
+  bool is_refilled(const Strand& place, const std::vector<Index>& steps, Index but = none) const;
+  bool stays(Index step, Index circuit, Index end, const std::vector<Index>& steps);
+  using Place = std::tuple<bool, Index, Index, Index>;  // pin or wire, circuit, the two ends in order
+  static Place place_of(const Strand& strand) {
+    return {strand.is_pin, strand.circuit, std::min(strand.a, strand.b), std::max(strand.a, strand.b)};
+  }
+  bool is_belied(Index step, const std::vector<Index>& steps) const;
+  void count_arrivals(const std::vector<Index>& steps);
+  Place renamed_place(Strand strand) const;
+  size_t too_many(const Place& place);
+  void remove(const std::vector<Index>& removals, const std::vector<Index>& steps);
   void take_out(const std::set<size_t>& gone);
-  void plan_rename(Index step, Index circuit, Index from, Index to);
-  void rename(const std::vector<Index>& steps);
+  void plan_renames(Index step, const std::vector<Index>& steps);
+  void refuse_contested();
+  void rename(const std::vector<Index>& renames, const std::vector<Index>& steps);
   Index new_end(const Strand& strand, Index end, Index& by) const;
   void add(Index step);
   void alter(Index step);
@@ -62,8 +78,16 @@ class Patcher {
 
   const Family& family_;
   const std::vector<Strand>&left_, &right_;
+  const std::set<Index>& true_steps_;
   Patched result_;
+  std::map<Place, size_t> arrivals_, right_at_;
   std::vector<Strand> unaltered_;
+  struct Plan {
+    Index step = none;
+    bool whichever = false;  // any circuit
+    Index circuit = none, from = none, to = none;
+  };
+  std::vector<Plan> plans_;
   std::map<std::pair<Index, Index>, std::pair<Index, Index>> circuit_renames_;  // circuit, end -> end, step
   std::map<Index, std::pair<Index, Index>> end_renames_;                        // end -> end, step: any circuit
 };
@@ -80,9 +104,61 @@ bool Patcher::removes(const ChangeItem& item, const Strand& strand) const {
   return !strand.is_pin && strand.circuit == item.circuit && ends;
 }
 
-void Patcher::remove(const std::vector<Index>& steps) {
-  std::map<std::vector<size_t>, std::vector<Index>> by_strands;
+// Whether another step brings a strand of the same circuit to where this one is.
+bool Patcher::is_refilled(const Strand& place, const std::vector<Index>& steps, Index but) const {
+  return std::any_of(steps.begin(), steps.end(), [&](Index step) {
+    const ChangeItem& one = item(step);
+    if (step == but || is_removal(one) || !(is_rename(one) || is_addition(one))) return false;
+    const bool circuit = one.kind == ChangeKind::replugged || one.circuit == place.circuit ||
+                         (one.kind == ChangeKind::swapped && one.circuit_b == place.circuit);
+    const bool there = place.ends_at(one.to) || (!is_rename(one) && place.ends_at(one.from)) ||
+                       (one.kind == ChangeKind::swapped && place.ends_at(one.from));
+    return circuit && there;
+  });
+}
+
+// Whether a step moves what a step that is in the right removes.
+bool Patcher::is_belied(Index step, const std::vector<Index>& steps) const {
+  if (true_steps_.count(step)) return false;
+  return std::any_of(steps.begin(), steps.end(), [&](Index other) {
+    const ChangeItem &gone = item(other), &moved = item(step);
+    if (!is_removal(gone) || !true_steps_.count(other)) return false;
+    const bool circuit = moved.kind == ChangeKind::replugged || gone.circuit == none || moved.circuit == gone.circuit;
+    return circuit && (moved.from == gone.from || moved.from == gone.to);
+  });
+}
+
+// How many strands the steps would bring to each place, were none removed.
+void Patcher::count_arrivals(const std::vector<Index>& steps) {
   for (Index step : steps) {
+    const ChangeItem& one = item(step);
+    if (is_rename(one) && is_belied(step, steps)) continue;
+    if (one.kind == ChangeKind::replugged) end_renames_.emplace(one.from, std::pair(one.to, step));
+    if (one.kind == ChangeKind::moved || one.kind == ChangeKind::swapped)
+      circuit_renames_.emplace(std::pair(one.circuit, one.from), std::pair(one.to, step));
+    if (one.kind == ChangeKind::swapped)
+      circuit_renames_.emplace(std::pair(one.circuit_b, one.to), std::pair(one.from, step));
+    if (is_addition(one)) ++arrivals_[place_of({{}, one.to == none, one.circuit, one.from, one.to})];
+  }
+  for (const Strand& strand : left_) ++arrivals_[renamed_place(strand)];
+  for (const Strand& strand : right_) ++right_at_[place_of(strand)];
+}
+
+Patcher::Place Patcher::renamed_place(Strand strand) const {
+  Index by = none;
+  strand.a = new_end(strand, strand.a, by), strand.b = new_end(strand, strand.b, by);
+  return place_of(strand);
+}
+
+// No more can have been removed than would arrive at a place beyond what the right side has there.
+size_t Patcher::too_many(const Place& place) {
+  const size_t arrive = arrivals_[place], stay = right_at_[place];
+  return arrive > stay ? arrive - stay : 0;
+}
+
+void Patcher::remove(const std::vector<Index>& removals, const std::vector<Index>& steps) {
+  std::map<std::vector<size_t>, std::vector<Index>> by_strands;
+  for (Index step : removals) {
     std::vector<size_t> strands;
     for (size_t i = 0; i < left_.size(); ++i)
       if (removes(item(step), left_[i])) strands.push_back(i);
@@ -91,19 +167,24 @@ void Patcher::remove(const std::vector<Index>& steps) {
     else
       by_strands[strands].push_back(step);
   }
+  count_arrivals(steps);
   std::set<size_t> gone;
   for (auto& [strands, by] : by_strands) {
-    for (size_t i = strands.size(); i < by.size(); ++i) refuse(by[i], said_before);
-    if (by.size() > strands.size()) by.resize(strands.size());
-    if (by.size() < strands.size()) {
-      result_.choices.push_back({strands, by});
+    const size_t surplus = too_many(renamed_place(left_[strands.front()]));
+    const size_t go = std::min({by.size(), strands.size(), surplus});
+    for (size_t i = go; i < by.size(); ++i) refuse(by[i], i < strands.size() ? still_so : said_before);
+    by.resize(go);
+    if (go < strands.size()) {
+      if (go > 0) result_.choices.push_back({strands, by});
       continue;
     }
-    for (size_t i = 0; i < by.size(); ++i) {
+    for (size_t i = 0; i < go; ++i) {
       result_.removed[by[i]] = strands[i];
       gone.insert(strands[i]);
     }
   }
+  circuit_renames_.clear();
+  end_renames_.clear();
   take_out(gone);
 }
 
@@ -127,12 +208,51 @@ void Patcher::take_out(const std::set<size_t>& gone) {
 
 // --- renames --------------------------------------------------------------------------------------------------------
 
-void Patcher::plan_rename(Index step, Index circuit, Index from, Index to) {
-  if (from == to) return refuse(step, changes_nothing);
-  const bool is_new = item(step).kind == ChangeKind::replugged
-                          ? end_renames_.emplace(from, std::pair(to, step)).second
-                          : circuit_renames_.emplace(std::pair(circuit, from), std::pair(to, step)).second;
-  if (!is_new) refuse(step, fmt::format("an earlier step moves what is at {}", point(from)));
+void Patcher::plan_renames(Index step, const std::vector<Index>& steps) {
+  const ChangeItem& one = item(step);
+  const bool is_swap = one.kind == ChangeKind::swapped;
+  if (one.from == one.to) return refuse(step, changes_nothing);
+  if (stays(step, one.circuit, one.from, steps) || (is_swap && stays(step, one.circuit_b, one.to, steps)))
+    return refuse(step, still_so);
+  const bool whichever = one.kind == ChangeKind::replugged;
+  plans_.push_back({step, whichever, whichever ? none : one.circuit, one.from, one.to});
+  if (is_swap) plans_.push_back({step, false, one.circuit_b, one.to, one.from});
+}
+
+// Steps that send the same thing to different ends contradict each other, and nobody can say which is right.
+void Patcher::refuse_contested() {
+  const auto contest = [&](const Plan& a, const Plan& b) {
+    const std::string both = fmt::format("two steps move what is at {}", point(a.from));
+    const bool a_is_true = true_steps_.count(a.step) > 0, b_is_true = true_steps_.count(b.step) > 0;
+    for (const auto& [step, other_is_true] : {std::pair(a.step, b_is_true), std::pair(b.step, a_is_true)}) {
+      if (true_steps_.count(step) && !other_is_true) continue;
+      refuse(step, both);
+      result_.contested.insert(step);
+    }
+  };
+  for (size_t i = 0; i < plans_.size(); ++i)
+    for (size_t j = 0; j < i; ++j) {
+      const Plan &a = plans_[j], &b = plans_[i];
+      if (a.whichever != b.whichever || a.circuit != b.circuit || a.from != b.from) continue;
+      if (a.to == b.to)
+        refuse(b.step, said_before);
+      else
+        contest(a, b);
+    }
+  for (const Plan& plug : plans_) {  // all that is in the cavity is taken by steps on its circuits
+    if (!plug.whichever) continue;
+    const Plan* taken_by = nullptr;
+    bool leaves_some = false;
+    for (const Strand& strand : result_.strands) {
+      if (!strand.ends_at(plug.from)) continue;
+      const auto found = std::find_if(plans_.begin(), plans_.end(), [&](const Plan& plan) {
+        return !plan.whichever && plan.circuit == strand.circuit && plan.from == plug.from;
+      });
+      leaves_some |= found == plans_.end();
+      if (found != plans_.end()) taken_by = &*found;
+    }
+    if (taken_by && !leaves_some) contest(*taken_by, plug);
+  }
 }
 
 Index Patcher::new_end(const Strand& strand, Index end, Index& by) const {
@@ -148,11 +268,26 @@ Index Patcher::new_end(const Strand& strand, Index end, Index& by) const {
   return plug->second.first;
 }
 
-void Patcher::rename(const std::vector<Index>& steps) {
-  for (Index step : steps) {
-    plan_rename(step, item(step).circuit, item(step).from, item(step).to);
-    if (item(step).kind == ChangeKind::swapped && !result_.refused.count(step))
-      plan_rename(step, item(step).circuit_b, item(step).to, item(step).from);
+// Whether all that a step says has left an end is still there on the right, and no other step has put it there.
+bool Patcher::stays(Index step, Index circuit, Index end, const std::vector<Index>& steps) {
+  bool any = false;
+  for (const Strand& strand : result_.strands) {
+    if (!strand.ends_at(end) || (item(step).kind != ChangeKind::replugged && strand.circuit != circuit)) continue;
+    if (right_at_[place_of(strand)] == 0 || is_refilled(strand, steps, step)) return false;
+    any = true;
+  }
+  return any;
+}
+
+void Patcher::rename(const std::vector<Index>& renames, const std::vector<Index>& steps) {
+  for (Index step : renames) plan_renames(step, steps);
+  refuse_contested();
+  for (const Plan& plan : plans_) {
+    if (result_.refused.count(plan.step)) continue;
+    if (plan.whichever)
+      end_renames_[plan.from] = {plan.to, plan.step};
+    else
+      circuit_renames_[{plan.circuit, plan.from}] = {plan.to, plan.step};
   }
   std::set<std::pair<Index, Index>> did;  // step, end that it moved
   const std::vector<Strand> before = result_.strands;
@@ -165,7 +300,7 @@ void Patcher::rename(const std::vector<Index>& steps) {
     if (touch.moved_b_by != none) did.emplace(touch.moved_b_by, before[i].b);
   }
   follow_pairs(result_.strands, pin_moves(before, result_.strands));
-  for (Index step : steps) {
+  for (Index step : renames) {
     const ChangeItem& one = item(step);
     if (result_.refused.count(step)) continue;
     if (!did.count({step, one.from}))
@@ -224,6 +359,7 @@ void Patcher::alter(Index step) {
     picks = true;
     if (strand.values[property] != result_.strands[i].values[property]) continue;
     result_.strands[i].values[property] = value;
+    result_.strands[i].pair_is_said |= strand.is_pin && property == pair_property;
     result_.touches[i].altered_by.emplace_back(property, step);
     did = true;
   }
@@ -236,13 +372,16 @@ Patched Patcher::run(const std::vector<Index>& steps) {
     if (is_removal(item(step))) removals.push_back(step);
     if (is_rename(item(step))) renames.push_back(step);
   }
-  remove(removals);
-  rename(renames);
+  remove(removals, steps);
+  rename(renames, steps);
   for (Index step : steps)
     if (is_addition(item(step))) add(step);
   unaltered_ = result_.strands;
-  for (Index step : steps)
-    if (!is_removal(item(step)) && !is_rename(item(step)) && !is_addition(item(step))) alter(step);
+  for (bool is_true : {true, false})
+    for (Index step : steps)
+      if (!is_removal(item(step)) && !is_rename(item(step)) && !is_addition(item(step)) &&
+          (true_steps_.count(step) > 0) == is_true)
+        alter(step);
   return std::move(result_);
 }
 
@@ -303,6 +442,12 @@ std::string Patcher::not_so(const ChangeItem& item) const {
 
 }  // namespace
 
+bool Touch::any_but(const std::set<Index>& steps) const {
+  const auto is_other = [&](Index step) { return step != none && !steps.count(step); };
+  return is_other(added_by) || is_other(moved_a_by) || is_other(moved_b_by) ||
+         std::any_of(altered_by.begin(), altered_by.end(), [&](const auto& entry) { return is_other(entry.second); });
+}
+
 bool is_about_strands(const Family& family, const ChangeItem& item) {
   switch (item.kind) {
     case ChangeKind::moved:
@@ -328,8 +473,8 @@ bool is_about_strands(const Family& family, const ChangeItem& item) {
 }
 
 Patched patch(const Family& family, const std::vector<Strand>& left, const std::vector<Strand>& right,
-              const std::vector<Index>& steps) {
-  return Patcher(family, left, right).run(steps);
+              const std::vector<Index>& steps, const std::set<Index>& true_steps) {
+  return Patcher(family, left, right, true_steps).run(steps);
 }
 
 }  // namespace loomproof::compare

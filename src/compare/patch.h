@@ -4,6 +4,7 @@
 // what then still differs from the right side can be laid at its door.
 #pragma once
 #include <map>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -17,7 +18,7 @@ bool is_about_strands(const Family& family, const ChangeItem& item);
 struct Touch {  // of one strand: the steps that put it there, moved its ends or altered it
   Index added_by = none, moved_a_by = none, moved_b_by = none;
   std::vector<std::pair<size_t, Index>> altered_by;  // property, step
-  bool any() const { return added_by != none || moved_a_by != none || moved_b_by != none || !altered_by.empty(); }
+  bool any_but(const std::set<Index>& steps) const;  // whether any other step touched it
 };
 
 // Steps that remove some, but not all, of the strands of one circuit between the same two ends. Which ones goes unsaid:
@@ -34,11 +35,14 @@ struct Patched {
   std::map<Index, size_t> removed;  // step -> the left strand that it removed
   std::vector<RemovalChoice> choices;
   std::map<Index, std::string> refused;  // step -> why it could not be applied
+  std::set<Index> contested;             // of these, those that another step contradicts or says as well
 };
 
 // `steps`: indices of change items that are about strands of this part, ascending. `right` lends its values to the
 // texts of alterations; a text that the right side does not know equals nothing there.
+// Where steps contradict each other, those in `true_steps` (which say what a comparison finds by itself) are in the
+// right.
 Patched patch(const Family& family, const std::vector<Strand>& left, const std::vector<Strand>& right,
-              const std::vector<Index>& steps);
+              const std::vector<Index>& steps, const std::set<Index>& true_steps);
 
 }  // namespace loomproof::compare

@@ -47,7 +47,8 @@ struct Strand {
   Index circuit = none;
   Index a = none, b = none;  // b: none for a pin
   std::array<uint64_t, pin_properties.size()> values{};
-  bool wild = false;  // added by a declared change: properties that it does not carry equal anything
+  bool pair_is_said = false;  // its partner was declared, as the right side names it
+  bool wild = false;          // added by a declared change: properties that it does not carry equal anything
 
   size_t property_count() const { return is_pin ? pin_properties.size() : wire_properties.size(); }
   const Property& property(size_t i) const { return is_pin ? pin_properties[i] : wire_properties[i]; }
