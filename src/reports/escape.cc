@@ -88,6 +88,16 @@ std::string markdown_text(std::string_view text) {
   return out;
 }
 
+std::string markdown_line(std::string_view text) {
+  while (!text.empty() && (text[0] == ' ' || is_space(text[0]))) text.remove_prefix(1);
+  std::string line = markdown_text(text);
+  size_t digits = 0;
+  while (digits < line.size() && line[digits] >= '0' && line[digits] <= '9') ++digits;
+  const bool begins_list =
+      digits < line.size() && std::string_view(digits > 0 ? ".)" : "-+=").find(line[digits]) != std::string_view::npos;
+  return begins_list ? line.insert(digits, "\\") : line;
+}
+
 std::string csv_field(std::string_view text) {
   std::string out;
   if (!text.empty() && std::string_view("=+-@\t\r").find(text[0]) != std::string_view::npos) out += '\'';

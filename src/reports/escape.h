@@ -14,6 +14,8 @@ std::string plain_line(std::string_view text);
 // that could be markup, HTML, a table's bar or a web link that makes itself is escaped (a mail address may still be
 // shown as a link to itself). Not for the start of a line.
 std::string markdown_text(std::string_view text);
+// The same for the start of a line or of a list's item, where a hyphen or a number would begin a list.
+std::string markdown_line(std::string_view text);
 
 // One field of a CSV line as in RFC 4180, in quotes where it has to be. A field that begins with = + - @, a tab or a
 // carriage return gets an apostrophe before it, since spreadsheets would take it for a formula: a reader of the file

@@ -1,0 +1,59 @@
+#include "reports/cautions.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "reports/escape.h"
+
+namespace loomproof::reports {
+namespace {
+
+std::vector<std::string> texts(const FamilyView& view, const std::vector<std::string_view>& when) {
+  const Family& family = view.family();
+  std::vector<std::string> found;
+  for (const Caution& caution : family.cautions)
+    for (Str word : rows(family.string_refs, caution.when)) {
+      if (std::find(when.begin(), when.end(), family.text(word)) == when.end()) continue;
+      found.push_back(markdown_line(family.text(caution.text)));
+      break;
+    }
+  return found;
+}
+
+std::string bullets(const std::vector<std::string>& items, std::string_view prefix) {
+  std::string text;
+  for (const std::string& item : items) text += fmt::format("{}- {}\n", prefix, item);
+  return text;
+}
+
+}  // namespace
+
+std::string cautions_above(const FamilyView& view, Danger danger) {
+  if (danger == Danger::ordinary)
+    return "Read the cautions below the table before a hand or a probe goes near the plug.\n\n";
+  std::string text =
+      danger == Danger::firing
+          ? "> **FIRING CIRCUIT. Never put a probe, meter or test lamp on any cavity of this connector.**\n"
+          : "> **MAY CARRY A FIRING CIRCUIT. Cavities of this connector are unknown or disputed, and its housing "
+            "carries "
+            "a firing circuit elsewhere: never put a probe, meter or test lamp on any of them.**\n";
+  const std::string items = bullets(texts(view, {"always", "battery", "firing", "sheath", "high-voltage"}), "> ");
+  if (!items.empty()) text += ">\n" + items;
+  return text + "\n";
+}
+
+std::string cautions_below(const FamilyView& view, Danger danger) {
+  if (danger != Danger::ordinary) return {};
+  std::vector<std::string_view> when{"always", "sheath", "high-voltage", "probe", "load"};
+  if (view.any_firing()) when.insert(when.end(), {"battery", "firing"});
+  const std::string items = bullets(texts(view, when), "");
+  return items.empty() ? items : "## Cautions\n\n" + items + "\n";
+}
+
+std::string cautions_always(const FamilyView& view) {
+  const std::string items = bullets(texts(view, {"always"}), "");
+  return items.empty() ? items : items + "\n";
+}
+
+}  // namespace loomproof::reports

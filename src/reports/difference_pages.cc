@@ -1,0 +1,198 @@
+#include "reports/difference_pages.h"
+
+#include <fmt/format.h>
+
+#include "compare/words.h"
+#include "family/words.h"
+#include "reports/cautions.h"
+#include "reports/escape.h"
+#include "reports/evidence.h"
+#include "reports/file_names.h"
+#include "reports/matrix.h"
+#include "reports/table.h"
+
+namespace loomproof::reports {
+namespace {
+
+constexpr std::string_view changed_mark = "▲", uncertain_mark = "△";
+
+struct AxisValue {
+  std::string id, title;
+};
+
+AxisValue axis_value(const Family& family, uint32_t axis, uint32_t coordinate) {
+  if (axis == 0) {
+    const Era& era = family.eras[coordinate];
+    return {std::string(family.text(era.id)), std::string(family.text(era.title))};
+  }
+  const OptionValue& value = family.option_values[family.options[axis - 1].values.first + coordinate];
+  return {std::string(family.text(value.id)), std::string(family.text(value.title))};
+}
+
+std::string heading_of(const AxisValue& value) {
+  return markdown_text(value.title.empty() || value.title == value.id ? value.id
+                                                                      : fmt::format("{}: {}", value.id, value.title));
+}
+
+class Writer {
+ public:
+  Writer(const FamilyView& view, uint32_t axis) : view_(view), family_(view.family()), axis_(axis) {
+    for (uint32_t value = 0; value < family_.axis_size(axis); ++value)
+      values_.push_back(axis_value(family_, axis, value));
+  }
+
+  DifferencePage write(const std::string& name);
+
+ private:
+  std::string matrices(DifferencePage& page);
+  std::string changes(DifferencePage& page);
+  std::string change_bullets(const Change& change, CsvTable& csv, size_t& count);
+  std::string where_words(const ChangeItem& item, const CellSet& among) const;
+  CellSet left_cells(const Change& change) const;
+
+  const FamilyView& view_;
+  const Family& family_;
+  uint32_t axis_;
+  std::vector<AxisValue> values_;
+  bool firing_ = false;
+};
+
+std::string marked(const std::string& value, Step step) {
+  if (step == Step::same) return markdown_text(value);
+  return fmt::format("{} **{}**", step == Step::changed ? changed_mark : uncertain_mark, markdown_text(value));
+}
+
+std::string Writer::matrices(DifferencePage& page) {
+  std::vector<std::string> headings{"place", "item", "with"};
+  for (const AxisValue& value : values_) headings.push_back(value.id);
+  headings.insert(headings.end(), {"changed_in", "uncertain_in", "caution"});
+  CsvTable csv(headings);
+  std::string text;
+  for (Index place = 0; place < family_.places.size(); ++place) {
+    std::vector<Column> columns{{"Item", false, true}, {"With", false, true}};
+    for (const AxisValue& value : values_) columns.push_back({heading_of(value), false, true});
+    MarkdownTable table(columns);
+    for (const MatrixRow& row : matrix(view_, place, axis_)) {
+      std::vector<std::string> cells{markdown_text(row.item) + (row.firing ? " **FIRING**" : ""),
+                                     markdown_text(row.with)};
+      std::vector<std::string> fields{view_.text(family_.places[place].id), row.item, row.with};
+      std::string changed, uncertain;
+      for (size_t i = 0; i < row.values.size(); ++i) {
+        cells.push_back(marked(row.values[i], row.steps[i]));
+        fields.push_back(row.values[i]);
+        if (row.steps[i] == Step::changed) append(changed, values_[i].id);
+        if (row.steps[i] == Step::uncertain) append(uncertain, values_[i].id);
+      }
+      fields.insert(fields.end(), {changed, uncertain, row.firing ? "firing circuit: never probe" : ""});
+      table.add(cells);
+      csv.add(fields);
+      firing_ = firing_ || row.firing;
+      ++page.rows;
+    }
+    if (table.empty()) continue;
+    const Place& row = family_.places[place];
+    text += fmt::format("## {}: {}\n\n{}", markdown_text(family_.text(row.id)), markdown_text(family_.text(row.title)),
+                        table.text());
+  }
+  page.matrix = csv.text();
+  return text;
+}
+
+// The left cells that a declared change is about, where it is limited no further.
+CellSet Writer::left_cells(const Change& change) const {
+  CellSet cells;
+  for (uint32_t cell : view_.cells())
+    if (family_.coordinate(cell, axis_) == change.left &&
+        view_.built().has(family_.with_coordinate(cell, axis_, change.right)))
+      cells.insert(cell);
+  return cells;
+}
+
+std::string Writer::where_words(const ChangeItem& item, const CellSet& among) const {
+  const CellSet cells = family_.set(item.cells) & among;
+  return cells.empty() ? std::string() : view_.only_in(cells, among);
+}
+
+std::string Writer::change_bullets(const Change& change, CsvTable& csv, size_t& count) {
+  const CellSet among = left_cells(change);
+  const AxisValue left = axis_value(family_, axis_, change.left), right = axis_value(family_, axis_, change.right);
+  std::string text =
+      fmt::format("- {} ({})\n", markdown_line(family_.text(change.because)), sources_markdown(family_, change.cite));
+  for (const ChangeItem& item : rows(family_.change_items, change.items)) {
+    const std::string place = item.place != none  ? view_.text(family_.places[item.place].id)
+                              : item.part != none ? view_.place_id(item.part)
+                                                  : std::string();
+    const std::string words = change_words(family_, item), where = where_words(item, among);
+    text += fmt::format("  - {}: {}{}\n", markdown_line(place), markdown_text(words), markdown_text(where));
+    csv.add({left.id, right.id, place, item.part == none ? "" : view_.text(family_.parts[item.part].id),
+             std::string(word(item.kind)), words, where.size() > 3 ? where.substr(2, where.size() - 3) : "",
+             view_.text(change.because), sources_text(family_, change.cite),
+             std::string(cited_at(family_, change.cite))});
+    ++count;
+  }
+  return text;
+}
+
+std::string Writer::changes(DifferencePage& page) {
+  CsvTable csv({"from", "to", "place", "part", "kind", "change", "only_in", "because", "sources", "cited_at"});
+  std::string text;
+  Index left = none, right = none;
+  for (const Change& change : family_.changes) {
+    if (change.axis != axis_) continue;
+    if (change.left != left || change.right != right) {
+      left = change.left, right = change.right;
+      text += fmt::format("{}### From {} to {}\n\n", text.empty() ? "" : "\n",
+                          heading_of(axis_value(family_, axis_, left)), heading_of(axis_value(family_, axis_, right)));
+    }
+    text += change_bullets(change, csv, page.changes);
+  }
+  page.list = csv.text();
+  return text.empty() ? "None.\n\n" : text + "\n";
+}
+
+DifferencePage Writer::write(const std::string& name) {
+  DifferencePage page{.axis = axis_, .name = name};
+  const std::string family_title = markdown_text(family_.text(family_.title));
+  std::string ids;
+  for (const AxisValue& value : values_) append(ids, value.id, ", ");
+  if (axis_ == 0) {
+    page.title = fmt::format("Differences between eras ({})", ids);
+  } else {
+    const Option& option = family_.options[axis_ - 1];
+    page.title = fmt::format("Differences by {} ({})", family_.text(option.title == 0 ? option.id : option.title), ids);
+  }
+  const std::string tables = matrices(page), list = changes(page);
+  std::string text = fmt::format(
+      "# {}\n\n- **Family:** [{}](../index.md)\n- **As CSV:** [matrix]({}.csv), [changes]({}.changes.csv)\n\n",
+      markdown_text(page.title), family_title, page.name, page.name);
+  text += fmt::format(
+      "Only what differs is listed, place by place. {} marks a value that is not the one before it; {} the same where "
+      "one "
+      "of the two is unknown or disputed, so that the metal may be alike. \"With\" names the choice of everything else "
+      "for which a row holds.\n\n",
+      changed_mark, uncertain_mark);
+  if (firing_) text += cautions_above(view_, Danger::firing);
+  text += tables.empty() ? "Nothing differs.\n\n" : tables;
+  text +=
+      "## Declared changes\n\nEach with its reason and, in brackets, its source; a source in bold is cited at the "
+      "change itself.\n\n" +
+      list;
+  page.markdown = text + (firing_ ? "" : cautions_always(view_));
+  return page;
+}
+
+}  // namespace
+
+std::vector<DifferencePage> difference_pages(const FamilyView& view) {
+  const Family& family = view.family();
+  std::vector<DifferencePage> pages;
+  FileNames names;
+  for (uint32_t axis = 0; axis < family.axis_count(); ++axis) {
+    if (family.axis_size(axis) < 2 || (axis > 0 && family.options[axis - 1].independent)) continue;
+    const std::string word = axis == 0 ? "eras" : "option-" + file_word(family.text(family.options[axis - 1].id));
+    pages.push_back(Writer(view, axis).write(names.claim(word)));
+  }
+  return pages;
+}
+
+}  // namespace loomproof::reports

@@ -1,0 +1,43 @@
+// What a family compiles to for people and spreadsheets: pinout tables, differences, coverage, and a page that leads to
+// them. Pure functions from family tables to text: no files, no clock, no locale; the same family gives the same bytes.
+// Of a family that passed `check`; of any other they still end, and say no more than its tables do.
+//
+// Below the folder that everything is written to (paths use '/'; every name is of [a-z0-9._-] and at most 119 bytes):
+//   index.md                                    every family
+//   FAMILY/index.md                             one family: eras, options, and links to all that follows
+//   FAMILY/pinouts/PLACE-CONNECTOR--CELLS.md    one a connector and variant, and the same as .csv
+//   FAMILY/differences/eras.md                  a matrix of what differs (.csv) and the declared changes
+//   (.changes.csv); FAMILY/differences/option-OPTION.md         likewise for each option whose values anybody compares
+//   FAMILY/coverage.md                          what is known and what it rests on, and the same as .csv
+//   packs/FAMILY.loompack                       (not written here)
+#pragma once
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "family/family.h"
+
+namespace loomproof {
+
+struct ReportFile {
+  std::string path, bytes;
+};
+
+// The folder of a family, also the name of its pack.
+std::string family_folder(const Family& family);
+
+std::vector<ReportFile> family_reports(const Family& family);
+
+struct FamilySummary {
+  std::string folder, title, eras;  // eras: "a, b, c, d"
+  size_t parts = 0, cells = 0, tables = 0;
+  std::string pack;  // the path of its pack
+  size_t pack_bytes = 0;
+};
+// tables: taken from what family_reports() gave; the pack is left to the caller.
+FamilySummary family_summary(const Family& family, const std::vector<ReportFile>& reports);
+
+// index.md
+ReportFile corpus_index(std::string_view title, const std::vector<FamilySummary>& families);
+
+}  // namespace loomproof
