@@ -17,6 +17,8 @@ int main(int argc, char** argv) {
              "Exit status: 0 clean, 1 findings, 2 usage or environment, 3 a bug in the program.");
   tool::Run chosen;
   tool::add_check(app, chosen);
+  tool::add_compare(app, chosen);
+  tool::add_trace(app, chosen);
   tool::add_rules(app, chosen);
   tool::add_explain(app, chosen);
   try {
