@@ -120,8 +120,8 @@ bool PartJudge::is_missing_with(const Strand& strand, size_t property) const {
 
 Leftover PartJudge::leftover(Leftover::Kind kind, size_t at) const {
   Leftover one{kind, at, {}, {}};
-  const auto caused = [&](Index step) {
-    if (step != none) one.caused_by.insert(step);
+  const auto caused = [&](Index step) {  // a step that says what is there is not what went wrong
+    if (step != none && !true_steps_.count(step)) one.caused_by.insert(step);
   };
   switch (kind) {
     case Leftover::Kind::rename: {
@@ -273,7 +273,10 @@ void PartJudge::tell_undeclared(std::vector<Difference>& found) const {
     if (!told(Leftover::Kind::alteration, i)) rest.alterations.push_back(analysis_.alterations[i]);
   std::erase_if(rest.removed, [&](size_t l) { return told(Leftover::Kind::removed, l); });
   std::erase_if(rest.added, [&](size_t r) { return told(Leftover::Kind::added, r); });
-  const std::vector<Difference> strands = classify_strands(left_, right_, patched_.strands, rest);
+  std::vector<Strand> before = patched_.strands;  // what goes is told by the ends it had
+  for (size_t l = 0; l < before.size(); ++l)
+    if (patched_.origin[l] != alone) before[l] = before_[patched_.origin[l]];
+  const std::vector<Difference> strands = classify_strands(left_, right_, before, rest);
   found.insert(found.end(), strands.begin(), strands.end());
 }
 

@@ -63,6 +63,7 @@ class Patcher {
   void rename(const std::vector<Index>& renames, const std::vector<Index>& steps);
   Index new_end(const Strand& strand, Index end, Index& by) const;
   void add(Index step);
+  uint64_t value_of(Strand strand, size_t property, const std::string& text);
   void alter(Index step);
   size_t property_of(const ChangeItem& item, const Strand& strand) const;
   std::string text(const Strand& strand, size_t property) const;
@@ -82,6 +83,8 @@ class Patcher {
   Patched result_;
   std::map<Place, size_t> arrivals_, right_at_;
   std::vector<Strand> unaltered_;
+  std::map<std::pair<bool, size_t>, std::set<uint64_t>> known_values_;
+  std::set<Index> altered_;  // steps that were to alter something
   struct Plan {
     Index step = none;
     bool whichever = false;  // any circuit
@@ -341,6 +344,19 @@ std::string Patcher::text(const Strand& strand, size_t property) const {
   return strand.values[property] & unheard_of ? std::string() : value_text(family_, strand, property);
 }
 
+// The value of a declared text. One that the right side does not know equals nothing there.
+uint64_t Patcher::value_of(Strand strand, size_t property, const std::string& text) {
+  std::set<uint64_t>& known = known_values_[{strand.is_pin, property}];
+  if (known.empty())
+    for (const Strand& right : right_)
+      if (right.is_pin == strand.is_pin) known.insert(right.values[property]);
+  for (uint64_t value : known) {
+    strand.values[property] = value;
+    if (value_text(family_, strand, property) == text) return value;
+  }
+  return unheard_of;
+}
+
 void Patcher::alter(Index step) {
   const ChangeItem& one = item(step);
   const std::string was(family_.text(one.was)), becomes(family_.text(one.becomes));
@@ -352,18 +368,23 @@ void Patcher::alter(Index step) {
     const size_t property = property_of(one, strand);
     if (property == alone || (strand.wild && !strand.property(property).carried)) continue;
     if (text(strand, property) != was) continue;
-    uint64_t value = unheard_of;
-    for (const Strand& right : right_)
-      if (right.is_pin == strand.is_pin && value_text(family_, right, property) == becomes)
-        value = right.values[property];
     picks = true;
     if (strand.values[property] != result_.strands[i].values[property]) continue;
-    result_.strands[i].values[property] = value;
+    result_.strands[i].values[property] = value_of(strand, property, becomes);
     result_.strands[i].pair_is_said |= strand.is_pin && property == pair_property;
     result_.touches[i].altered_by.emplace_back(property, step);
     did = true;
   }
-  if (!did) refuse(step, picks ? said_before : not_so(one));
+  altered_.insert(step);
+  if (did) return;
+  if (!picks) return refuse(step, not_so(one));
+  refuse(step, "what it is about is altered by another step");
+  const auto same = [&](Index other) {
+    const ChangeItem& before = item(other);
+    return other < step && before.kind == one.kind && before.from == one.from && before.circuit == one.circuit &&
+           before.of == one.of && before.becomes == one.becomes;
+  };
+  if (std::any_of(altered_.begin(), altered_.end(), same)) result_.contested.insert(step);
 }
 
 Patched Patcher::run(const std::vector<Index>& steps) {

@@ -1,5 +1,7 @@
 #include "compare/things.h"
 
+#include "nets/cavities.h"
+
 namespace loomproof::compare {
 namespace {
 
@@ -41,6 +43,7 @@ class Comparer {
  private:
   void comes_or_goes(const ThingKey& key, const Thing& thing, bool comes);
   void compare_state(const ThingKey& key, const Thing& left, const Thing& right);
+  bool rest_counts(Index connector) const;
   bool told_by_rest(const ThingKey& key, const Thing& left, const std::string& becomes) const;
   void put(const ThingKey& key, std::string_view of, ChangeKind kind, std::string was, std::string becomes,
            const Thing* left, const Thing* right) {
@@ -65,6 +68,7 @@ void Comparer::compare(const ThingKey& key) {
   if (!left || !right) return comes_or_goes(key, left ? *left : *right, !left);
   for (size_t i = 0; i < left->traits.size(); ++i) {
     const Trait &was = left->traits[i], &becomes = right->traits[i];
+    if (was.of == "rest" && was.text != becomes.text && !rest_counts(key.id)) continue;
     if (was.text != becomes.text) put(key, was.of, was.kind, was.text, becomes.text, &*left, &*right);
   }
 }
@@ -82,15 +86,29 @@ void Comparer::compare_state(const ThingKey& key, const Thing& left, const Thing
   put(key, "", state_change(was, becomes), was, becomes, &left, &right);
 }
 
+// Whether some cavity is what the rest says on both sides. If none is, the rest says nothing of the metal.
+bool Comparer::rest_counts(Index connector) const {
+  const Index left = left_.own_connector(connector), right = right_.own_connector(connector);
+  const auto is_rest = [](const Cavity& cavity) {
+    return cavity.wires.empty() && cavity.pin == none && cavity.cavity_row == none;
+  };
+  std::set<Str> resting;
+  for (const Cavity& cavity : cavities(left_.index(), left_.cell(), left))
+    if (is_rest(cavity)) resting.insert(cavity.number);
+  for (const Cavity& cavity : cavities(right_.index(), right_.cell(), right))
+    if (is_rest(cavity) && resting.count(cavity.number)) return true;
+  return false;
+}
+
 // A cavity that no row names on the left is whatever its connector's rest says; where the rest changes, and the cavity
 // becomes what the new rest says, the change of the rest tells it.
 bool Comparer::told_by_rest(const ThingKey& key, const Thing& left, const std::string& becomes) const {
   if (left.row.table != Table::connector_rows) return false;
-  const ThingKey connector{ThingKind::connector,
-                           left_.shared_connector(left_.own_connector(left_.family().points[key.id].connector))};
-  const std::string before = trait_text(left_, connector, "rest", ChangeKind::re_rated);
-  const std::string after = trait_text(right_, connector, "rest", ChangeKind::re_rated);
-  return before != after && after == becomes;
+  const Index connector = left_.shared_connector(left_.own_connector(left_.family().points[key.id].connector));
+  const ThingKey owner{ThingKind::connector, connector};
+  const std::string before = trait_text(left_, owner, "rest", ChangeKind::re_rated);
+  const std::string after = trait_text(right_, owner, "rest", ChangeKind::re_rated);
+  return before != after && after == becomes && rest_counts(connector);
 }
 
 }  // namespace
