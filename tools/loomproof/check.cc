@@ -55,14 +55,17 @@ void add_check(CLI::App& app, Run& chosen) {
   CLI::App* command = app.add_subcommand("check", "Judge a corpus by every rule");
   arguments->corpus.add_to(*command);
   command->add_option("--format", arguments->format, "text, json or sarif")
-      ->check(CLI::IsMember({"text", "json", "sarif"}))->capture_default_str();
+      ->check(CLI::IsMember({"text", "json", "sarif"}))
+      ->capture_default_str();
   command->add_flag("--stats", arguments->stats, "Say how many items each rule judged");
   command->add_option("--until", arguments->until, "Stop after this phase: files, trees, names, tables or rules")
-      ->check(CLI::IsMember({"files", "trees", "names", "tables", "rules"}))->capture_default_str();
+      ->check(CLI::IsMember({"files", "trees", "names", "tables", "rules"}))
+      ->capture_default_str();
   command->add_option("--show", arguments->show, "Print what a phase made: files, trees, names, tables or nets")
       ->check(CLI::IsMember({"files", "trees", "names", "tables", "nets"}));
-  command->footer("Examples:\n  loomproof check\n  loomproof check reference --family croft --stats\n"
-                  "  loomproof check --format sarif > findings.sarif");
+  command->footer(
+      "Examples:\n  loomproof check\n  loomproof check reference --family croft --stats\n"
+      "  loomproof check --format sarif > findings.sarif");
   command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });
 }
 

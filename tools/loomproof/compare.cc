@@ -1,5 +1,6 @@
 // loomproof compare: what differs by meaning between two eras, two values of an option, or two parts.
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <map>
@@ -14,6 +15,7 @@
 #include "diag/render.h"
 #include "reports/escape.h"
 #include "select.h"
+#include "terminal.h"
 
 namespace loomproof::tool {
 
@@ -44,7 +46,10 @@ class Collected {
   }
   std::vector<Row> rows(const CellSet& universe) const {
     std::vector<Row> all;
-    for (const Key& key : order_) {
+    std::vector<Key> order = order_;  // by place; within it as the pairs of cells were compared
+    std::stable_sort(order.begin(), order.end(),
+                     [](const Key& a, const Key& b) { return std::get<0>(a) < std::get<0>(b); });
+    for (const Key& key : order) {
       const auto& [place, part, kind, words] = key;
       all.push_back({place == none ? "" : std::string(family_.text(family_.places[place].id)),
                      part == none ? "" : std::string(family_.text(family_.parts[part].id)),
@@ -65,13 +70,14 @@ void print_rows(const Family& family, const CompareArguments& arguments, const s
   if (arguments.format == "json") {
     nlohmann::ordered_json all = nlohmann::ordered_json::array();
     for (const Row& row : rows)
-      all.push_back({{"place", row.place}, {"part", row.part}, {"kind", row.kind}, {"words", row.words}, {"in", row.cells}});
+      all.push_back(
+          {{"place", row.place}, {"part", row.part}, {"kind", row.kind}, {"words", row.words}, {"in", row.cells}});
     fmt::print("{}\n", all.dump(2));
   } else if (arguments.format == "csv") {
     fmt::print("place,part,kind,difference,in\n");
     for (const Row& row : rows)
-      fmt::print("{},{},{},{},{}\n", csv_field(row.place), csv_field(row.part), csv_field(row.kind), csv_field(row.words),
-                 csv_field(row.cells));
+      fmt::print("{},{},{},{},{}\n", csv_field(row.place), csv_field(row.part), csv_field(row.kind),
+                 csv_field(row.words), csv_field(row.cells));
   } else if (arguments.format == "markdown") {
     fmt::print("# {}: {} and {}\n\n", markdown_text(family.text(family.title)), markdown_text(arguments.left),
                markdown_text(arguments.right));
@@ -84,7 +90,8 @@ void print_rows(const Family& family, const CompareArguments& arguments, const s
     for (const Row& row : rows) {
       if (row.place != place) fmt::print("{}{}\n", place.empty() ? "" : "\n", printable(row.place));
       place = row.place;
-      fmt::print("  {}{}\n", printable(row.words), row.cells == "all" ? "" : printable("; in " + row.cells));
+      std::string words = row.words + (row.cells == "all" ? "" : "; in " + row.cells);
+      fmt::print("  {}\n", wrapped(printable(words), 4, static_cast<size_t>(terminal_width(STDOUT_FILENO))));
     }
     fmt::print("{}{} differences\n", rows.empty() ? "" : "\n", rows.empty() ? "no" : std::to_string(rows.size()));
   }
@@ -97,10 +104,12 @@ std::vector<Index> parts_named(const Family& family, const std::string& id) {
   return found;
 }
 
-int compare_parts(const Family& family, const FamilyIndex& index, const CompareArguments& arguments, Index left, Index right) {
+int compare_parts(const Family& family, const FamilyIndex& index, const CompareArguments& arguments, Index left,
+                  Index right) {
   CellSet wanted = arguments.cells.select(family);
   CellSet a = family.set(family.parts[left].cells) & wanted, b = family.set(family.parts[right].cells) & wanted;
-  if (a.empty() || b.empty()) throw EnvironmentError("one of the two parts was not built with that era and those options");
+  if (a.empty() || b.empty())
+    throw EnvironmentError("one of the two parts was not built with that era and those options");
   Collected collected(family);
   collected.add(differences(index, left, a.lowest(), right, b.lowest()), a.lowest());
   fmt::print(stderr, "{} as in {}; {} as in {}\n", arguments.left, cell_text(family, a.lowest()), arguments.right,
@@ -155,10 +164,12 @@ void add_compare(CLI::App& app, Run& chosen) {
   arguments->cells.add_to(*command);
   arguments->corpus.add_to(*command, false);
   command->add_option("--format", arguments->format, "text, markdown, csv or json")
-      ->check(CLI::IsMember({"text", "markdown", "csv", "json"}))->capture_default_str();
+      ->check(CLI::IsMember({"text", "markdown", "csv", "json"}))
+      ->capture_default_str();
   command->add_flag("--declare", arguments->declare, "Print a changes file for what is not declared");
-  command->footer("Examples:\n  loomproof compare croft b c\n  loomproof compare croft supply=12V supply=24V --era c\n"
-                  "  loomproof compare croft unit-12-ab unit-12-c --format markdown\n  loomproof compare croft b c --declare");
+  command->footer(
+      "Examples:\n  loomproof compare croft b c\n  loomproof compare croft supply=12V supply=24V --era c\n"
+      "  loomproof compare croft unit-12-ab unit-12-c --format markdown\n  loomproof compare croft b c --declare");
   command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });
 }
 

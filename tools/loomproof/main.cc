@@ -13,10 +13,12 @@ int main(int argc, char** argv) {
   app.name("loomproof");
   app.set_version_flag("--version", LOOMPROOF_VERSION);
   app.require_subcommand(1);
-  app.footer("Examples:\n  loomproof check\n  loomproof build reference --out generated\n  loomproof explain dead-end\n\n"
-             "Exit status: 0 clean, 1 findings, 2 usage or environment, 3 a bug in the program.");
+  app.footer(
+      "Examples:\n  loomproof check\n  loomproof build reference --out generated\n  loomproof explain dead-end\n\n"
+      "Exit status: 0 clean, 1 findings, 2 usage or environment, 3 a bug in the program.");
   tool::Run chosen;
   tool::add_check(app, chosen);
+  tool::add_build(app, chosen);
   tool::add_compare(app, chosen);
   tool::add_trace(app, chosen);
   tool::add_rules(app, chosen);

@@ -5,6 +5,7 @@
 
 #include "command.h"
 #include "diag/suggest.h"
+#include "terminal.h"
 
 namespace loomproof::tool {
 
@@ -22,7 +23,10 @@ void print_rules_text() {
 void print_rules_json() {
   nlohmann::ordered_json all = nlohmann::ordered_json::array();
   for (const RuleInfo& info : all_rules())
-    all.push_back({{"id", info.id}, {"group", info.group}, {"severity", severity_word(info.severity)}, {"summary", info.summary}});
+    all.push_back({{"id", info.id},
+                   {"group", info.group},
+                   {"severity", severity_word(info.severity)},
+                   {"summary", info.summary}});
   fmt::print("{}\n", all.dump(2));
 }
 
@@ -34,34 +38,19 @@ void print_indented(std::string_view text) {
   }
 }
 
-// Wrapped to 78 columns.
-void print_wrapped(std::string_view text) {
-  size_t column = 0;
-  while (!text.empty()) {
-    size_t end = std::min(text.find(' '), text.size());
-    if (column + end + 1 > 78) {
-      fmt::print("\n");
-      column = 0;
-    }
-    fmt::print("{}{}", column ? " " : "", text.substr(0, end));
-    column += end + 1;
-    text.remove_prefix(std::min(end + 1, text.size()));
-  }
-  fmt::print("\n");
-}
-
 int explain(const std::string& id) {
   const Rule* rule = find_rule(id);
   if (!rule) {
     std::vector<std::string_view> ids;
     for (const RuleInfo& info : all_rules()) ids.push_back(info.id);
     std::string_view near = nearest(id, ids);
-    throw EnvironmentError("no rule is called `" + id + "`" +
-                           (near.empty() ? "; `loomproof rules` lists them" : "; did you mean `" + std::string(near) + "`?"));
+    throw EnvironmentError(
+        "no rule is called `" + id + "`" +
+        (near.empty() ? "; `loomproof rules` lists them" : "; did you mean `" + std::string(near) + "`?"));
   }
   const RuleInfo& info = rule_info(*rule);
   fmt::print("{} ({}, {})\n{}.\n\n", info.id, info.group, severity_word(info.severity), info.summary);
-  print_wrapped(info.why);
+  fmt::print("{}\n", wrapped(info.why, 0, 78));
   fmt::print("\nThe fault:\n\n");
   print_indented(info.fault);
   fmt::print("\nThe mend:\n\n");
@@ -74,12 +63,16 @@ int explain(const std::string& id) {
 void add_rules(CLI::App& app, Run& chosen) {
   auto format = std::make_shared<std::string>("text");
   CLI::App* command = app.add_subcommand("rules", "List every rule");
-  command->add_option("--format", *format, "text or json")->check(CLI::IsMember({"text", "json"}))->capture_default_str();
+  command->add_option("--format", *format, "text or json")
+      ->check(CLI::IsMember({"text", "json"}))
+      ->capture_default_str();
   command->footer("Example:\n  loomproof rules");
   command->callback([format, &chosen] {
     chosen = [format] {
-      if (*format == "json") print_rules_json();
-      else print_rules_text();
+      if (*format == "json")
+        print_rules_json();
+      else
+        print_rules_text();
       return clean;
     };
   });

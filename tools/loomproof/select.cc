@@ -66,7 +66,8 @@ const CompiledFamily& find_family(const Compiled& compiled, const std::string& i
   for (const CompiledFamily& each : compiled.families)
     if (each.family.text(each.family.id) == id) {
       for (const std::string& waiting : compiled.not_judged)
-        if (waiting == id) throw EnvironmentError("family `" + id + "` has names that do not resolve; see `loomproof check`");
+        if (waiting == id)
+          throw EnvironmentError("family `" + id + "` has names that do not resolve; see `loomproof check`");
       return each;
     }
   throw EnvironmentError("family `" + id + "` cannot be read; see `loomproof check --family " + id + "`");

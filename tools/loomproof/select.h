@@ -27,6 +27,7 @@ struct Side {  // of an axis
 // "b", "era=b" or "supply=24V". Throws EnvironmentError.
 Side find_side(const Family& family, const std::string& text);
 
-[[noreturn]] void unknown_name(std::string_view kind, std::string_view name, const std::vector<std::string_view>& known);
+[[noreturn]] void unknown_name(std::string_view kind, std::string_view name,
+                               const std::vector<std::string_view>& known);
 
 }  // namespace loomproof::tool

@@ -15,9 +15,9 @@ void show_tables(const Compiled& compiled) {
     fmt::print("family {}: {} eras, {} options, {} cells, {} built\n", f.text(f.id), f.eras.size(), f.options.size(),
                f.cell_count(), f.set(f.built).count());
     for (const Part& part : f.parts)
-      fmt::print("  {} {} in {}: {} connectors, {} points, {} wires, {} pins, {} states, {} inside; {}\n", word(part.kind),
-                 f.text(part.id), f.text(f.places[part.place].id), part.connectors.count, part.points.count,
-                 part.wires.count, part.pins.count, part.cavity_rows.count, part.insides.count,
+      fmt::print("  {} {} in {}: {} connectors, {} points, {} wires, {} pins, {} states, {} inside; {}\n",
+                 word(part.kind), f.text(part.id), f.text(f.places[part.place].id), part.connectors.count,
+                 part.points.count, part.wires.count, part.pins.count, part.cavity_rows.count, part.insides.count,
                  cells_text(f, f.set(part.cells) & f.set(f.built)));
   }
 }
@@ -46,7 +46,8 @@ void show_nets(const Compiled& compiled) {
 void show_phase(const Compiled& compiled, std::string_view phase) {
   if (phase == "files")
     for (FileId id = 0; id < compiled.sources.size(); ++id)
-      fmt::print("{:>9} bytes  {}\n", compiled.sources.file(id).bytes().size(), printable(compiled.sources.file(id).path()));
+      fmt::print("{:>9} bytes  {}\n", compiled.sources.file(id).bytes().size(),
+                 printable(compiled.sources.file(id).path()));
   if (phase == "trees")
     for (const Document& document : compiled.corpus.documents)
       if (document.root())

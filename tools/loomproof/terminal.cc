@@ -19,7 +19,9 @@ double now() {
 
 }  // namespace
 
-bool is_terminal(int descriptor) { return isatty(descriptor) == 1; }
+bool is_terminal(int descriptor) {
+  return isatty(descriptor) == 1;
+}
 
 bool wants_colour(int descriptor) {
   const char* no_colour = std::getenv("NO_COLOR");
@@ -32,6 +34,27 @@ int terminal_width(int descriptor) {
   winsize size{};
   if (is_terminal(descriptor) && ioctl(descriptor, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40) return size.ws_col;
   return 80;
+}
+
+std::string wrapped(std::string_view text, size_t indent, size_t width) {
+  std::string out;
+  size_t column = indent;  // where the first line is assumed to begin
+  while (!text.empty()) {
+    size_t end = std::min(text.find(' '), text.size());
+    size_t columns = 0;  // characters, not bytes
+    for (char c : text.substr(0, end)) columns += (static_cast<unsigned char>(c) & 0xc0) != 0x80;
+    bool at_start = column == indent;
+    if (!at_start && column + 1 + columns > width) {
+      out += "\n" + std::string(indent, ' ');
+      column = indent;
+      at_start = true;
+    }
+    if (!at_start) out += ' ', ++column;
+    out += text.substr(0, end);
+    column += columns;
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return out;
 }
 
 Progress::Progress() : on_(is_terminal(STDERR_FILENO)), start_(now()) {}

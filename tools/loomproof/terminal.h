@@ -11,6 +11,10 @@ bool is_terminal(int descriptor);
 bool wants_colour(int descriptor);   // a terminal, and NO_COLOR is not set (or empty)
 int terminal_width(int descriptor);  // columns; 80 where it is no terminal; COLUMNS has the last word
 
+// Text broken at spaces so that no line is longer than `width`; lines after the first are indented. A word longer than
+// a line stands on a line of its own.
+std::string wrapped(std::string_view text, size_t indent, size_t width);
+
 // A line on stderr that says how far long work is; only on a terminal, only after a moment, gone when done.
 class Progress {
  public:

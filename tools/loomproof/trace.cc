@@ -1,5 +1,7 @@
-// loomproof trace: why the corpus says what it says at one cavity. Rows, sources and declared changes, each with its place.
+// loomproof trace: why the corpus says what it says at one cavity. Rows, sources and declared changes, each with its
+// place.
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <nlohmann/json.hpp>
@@ -10,6 +12,7 @@
 #include "diag/render.h"
 #include "nets/variants.h"
 #include "select.h"
+#include "terminal.h"
 
 namespace loomproof::tool {
 
@@ -25,11 +28,13 @@ struct TraceArguments {
 struct Link {
   std::string kind, text;
   Span span;
+  bool operator==(const Link&) const = default;
 };
 
 class Tracer {
  public:
-  Tracer(const Compiled& compiled, const CompiledFamily& each) : compiled_(compiled), f_(each.family), s_(each.spans), index_(f_) {}
+  Tracer(const Compiled& compiled, const CompiledFamily& each)
+      : compiled_(compiled), f_(each.family), s_(each.spans), index_(f_) {}
   std::vector<Index> parts_named(const std::string& name) const;
   std::vector<Link> chain(Index part, Index connector, Str number, uint32_t cell);
   const FamilyIndex& index() const { return index_; }
@@ -41,7 +46,9 @@ class Tracer {
   const Compiled& compiled() const { return compiled_; }
 
  private:
-  void add(std::string kind, std::string text, Span span) { links_.push_back({std::move(kind), std::move(text), span}); }
+  void add(std::string kind, std::string text, Span span) {
+    links_.push_back({std::move(kind), std::move(text), span});
+  }
   void add_sources(CiteId cite);
   void add_circuit(Index circuit);
   void add_wire(Index wire, Index point);
@@ -122,7 +129,9 @@ void Tracer::add_state(Index row_index) {
   add("state", text, s_.cavity_rows[row_index]);
   for (Index say = row.says.first; say < row.says.end(); ++say) {
     const Say& one = f_.says[say];
-    add("says", one.circuit == none ? std::string(word(one.state)) : fmt::format("circuit {}", f_.text(f_.circuits[one.circuit].id)),
+    add("says",
+        one.circuit == none ? std::string(word(one.state))
+                            : fmt::format("circuit {}", f_.text(f_.circuits[one.circuit].id)),
         s_.says[say]);
     add_sources(one.cite);
   }
@@ -145,9 +154,12 @@ void Tracer::add_mates(Index point, uint32_t cell) {
     Cavity cavity = cavity_at(index_, cell, mate.connector, f_.points[point].name);
     std::string state = cavity.state.role == Role::open ? "open inside" : std::string(word(cavity.state.state));
     Span at = row == none ? Span{} : s_.connector_rows[row].designator;
-    if (cavity.pin != none) at = s_.pins[cavity.pin].row;
-    else if (!cavity.wires.empty()) at = s_.wires[cavity.wires[0]].row;
-    else if (cavity.cavity_row != none) at = s_.cavity_rows[cavity.cavity_row];
+    if (cavity.pin != none)
+      at = s_.pins[cavity.pin].row;
+    else if (!cavity.wires.empty())
+      at = s_.wires[cavity.wires[0]].row;
+    else if (cavity.cavity_row != none)
+      at = s_.cavity_rows[cavity.cavity_row];
     add("meets", name + ": " + state, at);
     if (cavity.pin != none) add_pin(cavity.pin);
   }
@@ -172,7 +184,8 @@ void Tracer::add_changes(Index part, Index point, uint32_t cell) {
       return change.axis == 0 ? f_.text(f_.eras[which].id)
                               : f_.text(f_.option_values[f_.options[change.axis - 1].values.first + which].id);
     };
-    add("change", fmt::format("{} to {}: {}", value(change.left), value(change.right), change_words(f_, item)), s_.change_items[i]);
+    add("change", fmt::format("{} to {}: {}", value(change.left), value(change.right), change_words(f_, item)),
+        s_.change_items[i]);
     add("because", std::string(f_.text(change.because)), s_.changes[item.change]);
     add_sources(change.cite);
   }
@@ -183,12 +196,14 @@ std::vector<Link> Tracer::chain(Index part, Index connector, Str number, uint32_
   Index row = connector_row_in(f_, connector, cell);
   const ConnectorRow& connector_row = f_.connector_rows[row];
   Cavity cavity = cavity_at(index_, cell, connector, number);
-  add("state", cavity.state.role == Role::open       ? "no connection inside"
-               : cavity.state.state == State::unknown ? "unknown: nobody has looked"
-                                                      : std::string(word(cavity.state.state)),
+  add("state",
+      cavity.state.role == Role::open        ? "no connection inside"
+      : cavity.state.state == State::unknown ? "unknown: nobody has looked"
+                                             : std::string(word(cavity.state.state)),
       s_.connector_rows[row].designator);
-  add("housing", fmt::format("{}{}{}", f_.text(f_.housings[connector_row.housing].id),
-                             connector_row.rest == Rest::unset ? "" : ", the rest ", word(connector_row.rest)),
+  add("housing",
+      fmt::format("{}{}{}", f_.text(f_.housings[connector_row.housing].id),
+                  connector_row.rest == Rest::unset ? "" : ", the rest ", word(connector_row.rest)),
       s_.connector_rows[row].housing);
   add_sources(connector_row.cite);
   for (Index wire : cavity.wires) {
@@ -212,7 +227,8 @@ void print_text(const Tracer& tracer, const std::string& title, const std::vecto
   fmt::print("{}\n", title);
   for (const Link& link : links) {
     std::string place = tracer.place_words(link.span);
-    fmt::print("  {:<9} {}\n", link.kind, printable(link.text));
+    size_t width = static_cast<size_t>(terminal_width(STDOUT_FILENO));
+    fmt::print("  {:<9} {}\n", link.kind, wrapped(printable(link.text), 12, width));
     if (!place.empty()) fmt::print("            {}\n", printable(place));
   }
   fmt::print("\n");
@@ -244,6 +260,12 @@ int run(const TraceArguments& arguments) {
   nlohmann::ordered_json json = nlohmann::ordered_json::array();
   std::vector<std::string_view> connectors, cavities_known;
   bool connector_found = false, found = false;
+  struct Told {
+    Index part;
+    CellSet cells;
+    std::vector<Link> links;
+  };
+  std::vector<Told> told;
   for (Index part : tracer.parts_named(arguments.part)) {
     Range range = family.parts[part].connectors;
     for (Index connector = range.first; connector < range.end(); ++connector) {
@@ -260,29 +282,40 @@ int run(const TraceArguments& arguments) {
         }
         if (cavity == 0) continue;
         found = true;
-        std::string where = cells_text(family, cells);
+        // Variants of the plug that differ elsewhere alone have the same chain here, and are told once.
         std::vector<Link> links = tracer.chain(part, connector, cavity, cells.lowest());
-        if (arguments.format == "json")
-          json.push_back({{"part", family.text(family.parts[part].id)},
-                          {"place", family.text(family.places[family.parts[part].place].id)},
-                          {"cavity", arguments.cavity},
-                          {"cells", where},
-                          {"says", to_json(tracer, links)}});
+        auto same = std::find_if(told.begin(), told.end(),
+                                 [&](const Told& one) { return one.part == part && one.links == links; });
+        if (same == told.end())
+          told.push_back({part, cells, std::move(links)});
         else
-          print_text(tracer, fmt::format("{} of {} in {}, {}", arguments.cavity, family.text(family.parts[part].id),
-                                         family.text(family.places[family.parts[part].place].id), where),
-                     links);
+          same->cells |= cells;
       }
     }
   }
   if (!connector_found) unknown_name("connector of `" + arguments.part + "`", designator, connectors);
   if (!found) {
-    if (cavities_known.empty()) throw EnvironmentError("`" + arguments.part + "` has no " + designator + " in that era with those options");
+    if (cavities_known.empty())
+      throw EnvironmentError("`" + arguments.part + "` has no " + designator + " in that era with those options");
     unknown_name("cavity of " + designator, number, cavities_known);
+  }
+  for (const Told& one : told) {
+    std::string_view id = family.text(family.parts[one.part].id),
+                     place = family.text(family.places[family.parts[one.part].place].id);
+    std::string where = cells_text(family, one.cells);
+    if (arguments.format == "json")
+      json.push_back({{"part", id},
+                      {"place", place},
+                      {"cavity", arguments.cavity},
+                      {"cells", where},
+                      {"says", to_json(tracer, one.links)}});
+    else
+      print_text(tracer, fmt::format("{} of {} in {}: {}", arguments.cavity, id, place, where), one.links);
   }
   if (arguments.format == "json") fmt::print("{}\n", json.dump(2));
   if (!compiled->report.empty())
-    fmt::print(stderr, "loomproof: this family has findings; see `loomproof check --family {}`\n", arguments.corpus.family);
+    fmt::print(stderr, "loomproof: this family has findings; see `loomproof check --family {}`\n",
+               arguments.corpus.family);
   return clean;
 }
 
@@ -296,8 +329,12 @@ void add_trace(CLI::App& app, Run& chosen) {
   command->add_option("CAVITY", arguments->cavity, "The cavity, such as C1.28")->required();
   arguments->cells.add_to(*command);
   arguments->corpus.add_to(*command, false);
-  command->add_option("--format", arguments->format, "text or json")->check(CLI::IsMember({"text", "json"}))->capture_default_str();
-  command->footer("Examples:\n  loomproof trace croft chassis C1.28 --era c\n  loomproof trace croft PUMP-UNIT X1.4 --era b --with supply=24V");
+  command->add_option("--format", arguments->format, "text or json")
+      ->check(CLI::IsMember({"text", "json"}))
+      ->capture_default_str();
+  command->footer(
+      "Examples:\n  loomproof trace croft chassis C1.28 --era c\n  loomproof trace croft PUMP-UNIT X1.4 --era b --with "
+      "supply=24V");
   command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });
 }
 
