@@ -256,9 +256,8 @@ bool Analyser::picks_exactly(const Alteration& alteration, Index at) const {
     const Strand& strand = right_[r];
     if (strand.is_pin != was.is_pin) continue;
     if (circuit != none && strand.circuit != circuit) continue;
-    const bool is_new = left_of_[r] == alone;
-    if (is_new && !strand.property(property).carried) continue;
-    const Strand& before = is_new ? strand : left_[left_of_[r]];
+    if (left_of_[r] == alone) continue;  // what is added comes as it is
+    const Strand& before = left_[left_of_[r]];
     if (before.values[property] == was.values[property] && strand.values[property] != becomes.values[property])
       return false;
   }

@@ -366,7 +366,7 @@ void Patcher::alter(Index step) {
     const Strand& strand = unaltered_[i];  // several steps may pick one strand
     if (!strand.ends_at(one.from) || (one.circuit != none && strand.circuit != one.circuit)) continue;
     const size_t property = property_of(one, strand);
-    if (property == alone || (strand.wild && !strand.property(property).carried)) continue;
+    if (property == alone || strand.wild) continue;  // what is added comes as it is
     if (text(strand, property) != was) continue;
     picks = true;
     if (strand.values[property] != result_.strands[i].values[property]) continue;
