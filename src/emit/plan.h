@@ -1,0 +1,28 @@
+// What is to stand in the generated folder: every file with its bytes. Nothing is written here.
+#pragma once
+#include <map>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "family/family.h"
+
+namespace loomproof::emit {
+
+struct Plan {
+  std::map<std::string, std::string> files;  // path below the folder ('/'), bytes
+  // What of the folder the plan is about: paths that begin with one of these. Empty: all of it.
+  std::vector<std::string> scope;
+
+  bool covers(std::string_view path) const;
+};
+
+// A whole corpus: reports and packs of all families, and the pages that list them.
+Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families);
+// One family's own files, without the pages that list all families.
+Plan plan_family(const Family& family);
+
+// XXH3, 128 bits, as 32 hexadecimal digits in the order in which the xxHash programs print them.
+std::string checksum(std::string_view bytes);
+
+}  // namespace loomproof::emit
