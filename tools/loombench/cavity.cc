@@ -17,7 +17,7 @@ using Json = nlohmann::ordered_json;
 // Labels and values in the order in which they are shown; equal lists are one group of cells.
 struct CavityView {
   std::vector<std::pair<std::string, std::string>> facts;
-  bool firing = false;
+  std::string firing;  // as in a connector's table
   friend bool operator==(const CavityView&, const CavityView&) = default;
   void add(std::string label, std::string value) {
     if (!value.empty()) facts.emplace_back(std::move(label), std::move(value));
@@ -117,7 +117,7 @@ std::string position_text(const Family& family, const Cavity& cavity) {
   if (cavity.housing_cavity == none) return {};
   const HousingCavity& row = family.housing_cavities[cavity.housing_cavity];
   return fmt::format("{} mm right, {} mm down, seen from the {}", milli(row.x * 10), milli(row.y * 10),
-                     word(family.housings[row.housing].view));
+                     family.housings[row.housing].view == View::wire_side ? "wire side" : "mating side");
 }
 
 std::string limits_text(const Family& family, const Cavity& cavity) {
@@ -142,7 +142,10 @@ std::optional<CavityView> view_in(const Scope& scope, const Target& target, uint
     const Part& part = family.parts[family.connectors[connector].part];
     view.add(std::string(word(part.kind)), fmt::format("{} ({})", family.text(part.id), family.text(part.title)));
     view.add("state", state_text(index, cavity));
-    view.firing = cavity.point != none && carries_firing(index, cavity.point);
+    if (cavity.point != none && carries_firing(index, cavity.point))
+      view.firing = "carried";
+    else if (cavity.state.state == State::unknown && scope.may_fire(connector))
+      view.firing = "possible";
     for (Index wire : cavity.wires) add_wire(view, index, cell, cavity.point, family.wires[wire]);
     if (cavity.pin != none) add_pin(view, index, cell, family.pins[cavity.pin]);
     if (cavity.cavity_row != none && cavity.wires.empty() && cavity.pin == none) {
@@ -182,7 +185,14 @@ std::string no_cavity(const Scope& scope, const Target& target) {
 Json json_of(const CavityView& view) {
   Json facts = Json::array();
   for (const auto& [label, value] : view.facts) facts.push_back({{"what", label}, {"is", value}});
-  return {{"facts", facts}};
+  Json one = {{"facts", facts}};
+  if (!view.firing.empty()) one["firing"] = view.firing;
+  return one;
+}
+
+std::string firing_text(const CavityView& view) {
+  if (view.firing == "carried") return "in at least one era or option: keep every meter and tester away";
+  return "possible: nobody has looked, and such a housing carries it. Keep every meter and tester away";
 }
 
 }  // namespace
@@ -198,14 +208,12 @@ Answer show_cavity(const Scope& scope, const Target& target) {
   if (connector_may_fire(scope, target)) add_firing_cautions(answer, family);
   answer.json["variants"] = Json::array();
   for (const auto& [cells, view] : groups) {
-    answer.page.emplace_back(Heading{fmt::format("In {}", scope.name(cells)), 3});
+    answer.page.emplace_back(Heading{scope.heading(cells), 3});
     Facts facts{view.facts};
-    if (view.firing)
-      facts.rows.insert(facts.rows.begin(), {"FIRING", "a firing circuit in at least one era or option"});
+    if (!view.firing.empty()) facts.rows.insert(facts.rows.begin(), {"FIRING", firing_text(view)});
     answer.page.emplace_back(std::move(facts));
-    Json one = json_of(view);
-    one["cells"] = scope.name(cells);
-    if (view.firing) one["firing"] = true;
+    Json one = {{"cells", scope.name(cells)}};
+    one.update(json_of(view));
     answer.json["variants"].push_back(std::move(one));
   }
   return answer;

@@ -19,6 +19,7 @@ using Json = nlohmann::ordered_json;
 // One line of the walk: how a point was reached and what it is.
 struct Step {
   size_t depth = 0;
+  bool branch = false;
   std::string by, at, what;
   friend bool operator==(const Step&, const Step&) = default;
   std::string text() const {
@@ -209,22 +210,25 @@ class Walk {
   void walk_from(Index start) {
     struct Pending {
       size_t depth = 0;
+      bool branch = false;
       Edge edge;
     };
-    std::vector<Pending> pending{{0, {{}, start, {}}}};
+    std::vector<Pending> pending{{0, false, {{}, start, {}}}};
     while (!pending.empty()) {
       const Pending next = std::move(pending.back());
       pending.pop_back();
       if (next.edge.to == none) {
-        steps_.push_back({next.depth, next.edge.by, next.edge.end, {}});
+        steps_.push_back({next.depth, next.branch, next.edge.by, next.edge.end, {}});
         continue;
       }
       if (seen_[next.edge.to]) continue;  // reached another way meanwhile
       seen_[next.edge.to] = true;
-      steps_.push_back({next.depth, next.edge.by, point_in_vehicle(family_, next.edge.to), what(next.edge.to)});
+      steps_.push_back(
+          {next.depth, next.branch, next.edge.by, point_in_vehicle(family_, next.edge.to), what(next.edge.to)});
       std::vector<Edge> ways = edges(next.edge.to);
-      const size_t depth = ways.size() > 1 ? next.depth + 1 : next.depth;
-      for (size_t i = ways.size(); i-- > 0;) pending.push_back({depth, std::move(ways[i])});
+      const bool parts = ways.size() > 1;
+      for (size_t i = ways.size(); i-- > 0;)
+        pending.push_back({parts ? next.depth + 1 : next.depth, parts, std::move(ways[i])});
     }
   }
 
@@ -294,9 +298,9 @@ Answer show_circuit(const Scope& scope, std::string_view id) {
   answer.page.emplace_back(facts_of(family, family.circuits[circuit]));
   answer.json["variants"] = Json::array();
   for (const auto& [cells, view] : groups) {
-    answer.page.emplace_back(Heading{fmt::format("In {}", scope.name(cells)), 3});
+    answer.page.emplace_back(Heading{scope.heading(cells), 3});
     Steps steps;
-    for (const Step& step : view) steps.rows.push_back({step.depth, step.text()});
+    for (const Step& step : view) steps.rows.push_back({step.depth, step.branch, step.text()});
     answer.page.emplace_back(std::move(steps));
     answer.json["variants"].push_back({{"cells", scope.name(cells)}, {"steps", json_of(view)}});
   }

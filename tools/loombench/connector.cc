@@ -17,8 +17,9 @@ using Json = nlohmann::ordered_json;
 
 // One line of the table: a wire of a loom, a pin of a component, or a cavity that has neither.
 struct Line {
-  std::string cavity, state, circuit, function, role, colour_code, colour_name, mm2, to, note, source;
-  bool firing = false;
+  std::string cavity, state, circuit, function, role, colour_code, colour_name, mm2, to, reaches, note, source;
+  std::string
+      firing;  // "carried", in any cell; "possible": nobody has looked, and its housing carries firing elsewhere
   friend bool operator==(const Line&, const Line&) = default;
 };
 
@@ -48,7 +49,10 @@ std::vector<Line> cavity_lines(const Scope& scope, uint32_t cell, const Cavity& 
   Line base;
   base.cavity = family.text(cavity.number);
   base.state = state_word(cavity);
-  base.firing = cavity.point != none && carries_firing(index, cavity.point);
+  if (cavity.point != none && carries_firing(index, cavity.point))
+    base.firing = "carried";
+  else if (cavity.state.state == State::unknown && scope.may_fire(cavity.connector))
+    base.firing = "possible";
   if (cavity.housing_cavity != none && family.housing_cavities[cavity.housing_cavity].alias != 0)
     base.note = fmt::format("moulded {}", family.text(family.housing_cavities[cavity.housing_cavity].alias));
   const auto with_note = [](Line row, const std::string& note) {
@@ -67,7 +71,7 @@ std::vector<Line> cavity_lines(const Scope& scope, uint32_t cell, const Cavity& 
     const Index far = wire.from == cavity.point ? wire.to : wire.from;
     row.to = point_name(family, far);
     if (family.points[far].kind == PointKind::splice)
-      row.to += fmt::format(" ({})", joined_names(family, ends_reached(index, cell, cavity.point)));
+      row.reaches = joined_names(family, ends_reached(index, cell, cavity.point));
     row.source = source_text(family, wire.cite);
     lines.push_back(std::move(row));
   }
@@ -166,15 +170,27 @@ Facts facts_of(const ConnectorView& view) {
   return facts;
 }
 
+std::string remark_of(const Line& line, const std::string& usual_source_text) {
+  std::vector<std::string> remarks;
+  if (line.firing == "carried") remarks.emplace_back("FIRING: keep every meter and tester away");
+  if (line.firing == "possible") remarks.emplace_back("may be FIRING: keep every meter and tester away");
+  if (!line.reaches.empty()) remarks.push_back(fmt::format("through {} to {}", line.to, line.reaches));
+  if (!line.note.empty()) remarks.push_back(line.note);
+  if (!line.source.empty() && line.source != usual_source_text)
+    remarks.push_back(fmt::format("source {}", line.source));
+  return fmt::format("{}", fmt::join(remarks, "; "));
+}
+
 Grid table_of(const ConnectorView& view) {
   Grid table;
-  table.columns = {{"cavity"}, {"state"}, {"circuit", true}, {"function", true}, {"role", true},  {"colour"},
-                   {"", true}, {"mm²"},   {"to", true},      {"note", true},     {"source", true}};
+  table.columns = {{"cavity"},     {"state"},  {"circuit"},           {"function", true},
+                   {"role", true}, {"colour"}, {"colour name", true}, {"mm²"},
+                   {"to"}};
   const std::string usual = usual_source(view);
   for (const Line& line : view.lines)
-    table.rows.push_back({line.cavity, line.state + (line.firing ? ", FIRING" : ""), line.circuit, line.function,
-                          line.role, line.colour_code, line.colour_name, line.mm2, line.to, line.note,
-                          line.source == usual ? "" : line.source});
+    table.rows.push_back({{line.cavity, line.state, line.circuit, line.function, line.role, line.colour_code,
+                           line.colour_name, line.mm2, line.to},
+                          remark_of(line, usual)});
   return without_empty_columns(table);
 }
 
@@ -189,11 +205,12 @@ Json json_of(const ConnectorView& view) {
                                                                    {"colour-name", line.colour_name},
                                                                    {"mm2", line.mm2},
                                                                    {"to", line.to},
+                                                                   {"reaches", line.reaches},
                                                                    {"note", line.note},
+                                                                   {"firing", line.firing},
                                                                    {"source", line.source}};
     for (const auto& [key, value] : optional)
       if (!value.empty()) one[key] = value;
-    if (line.firing) one["firing"] = true;
     lines.push_back(std::move(one));
   }
   return {{"part", view.part},   {"title", view.title},      {"kind", view.kind},   {"housing", view.housing},
@@ -214,11 +231,11 @@ Answer show_connector(const Scope& scope, const Target& target) {
   if (connector_may_fire(scope, target)) add_firing_cautions(answer, family);
   answer.json["variants"] = Json::array();
   for (const auto& [cells, view] : groups) {
-    answer.page.emplace_back(Heading{fmt::format("In {}", scope.name(cells)), 3});
+    answer.page.emplace_back(Heading{scope.heading(cells), 3});
     answer.page.emplace_back(facts_of(view));
     answer.page.emplace_back(table_of(view));
-    Json one = json_of(view);
-    one["cells"] = scope.name(cells);
+    Json one = {{"cells", scope.name(cells)}};
+    one.update(json_of(view));
     answer.json["variants"].push_back(std::move(one));
   }
   return answer;

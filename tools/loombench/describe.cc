@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <set>
 
 #include "family/words.h"
 
@@ -163,28 +162,27 @@ bool carries_firing(const FamilyIndex& index, Index point) {
   return false;
 }
 
-bool may_carry_firing(const FamilyIndex& index, Index connector) {
+std::vector<bool> connectors_that_may_fire(const FamilyIndex& index) {
   const Family& family = index.family();
-  std::set<Index> housings;
-  for (const ConnectorRow& row : rows(family.connector_rows, family.connectors[connector].rows))
-    housings.insert(row.housing);
-  for (Index other = 0; other < family.connectors.size(); ++other) {
-    const auto other_rows = rows(family.connector_rows, family.connectors[other].rows);
-    const bool alike = other == connector || std::any_of(other_rows.begin(), other_rows.end(), [&](const auto& row) {
-                         return housings.count(row.housing) != 0;
-                       });
-    if (!alike) continue;
-    for (Index point : index.points_of(other))
-      if (carries_firing(index, point)) return true;
+  std::vector<bool> housings(family.housings.size(), false), connectors(family.connectors.size(), false);
+  const auto rows_of = [&](Index connector) { return rows(family.connector_rows, family.connectors[connector].rows); };
+  for (Index connector = 0; connector < connectors.size(); ++connector) {
+    const auto points = index.points_of(connector);
+    if (std::none_of(points.begin(), points.end(), [&](Index point) { return carries_firing(index, point); })) continue;
+    connectors[connector] = true;
+    for (const ConnectorRow& row : rows_of(connector)) housings[row.housing] = true;
   }
-  return false;
+  for (Index connector = 0; connector < connectors.size(); ++connector)
+    for (const ConnectorRow& row : rows_of(connector))
+      if (housings[row.housing]) connectors[connector] = true;
+  return connectors;
 }
 
 std::vector<std::string> firing_cautions(const Family& family) {
   std::vector<std::string> texts;
   for (const Caution& caution : family.cautions)
     for (Str when : rows(family.string_refs, caution.when)) {
-      if (family.text(when) != "firing") continue;
+      if (family.text(when) != "firing" && family.text(when) != "always") continue;
       texts.emplace_back(family.text(caution.text));
       break;
     }

@@ -36,13 +36,13 @@ std::string inside_text(const Family& family, const Inside& inside);
 // Whether current passes from one end to the other without a load: strap, link, fuse, contact.
 bool conducts(InsideKind kind);
 
-// Firing circuits (airbag, belt tensioner): whether a circuit, a point in any cell, or a connector or any other
-// connector with one of its housings, in any cell, carries one.
+// Firing circuits (airbag, belt tensioner): whether a circuit is one, whether a point carries one in any cell, and
+// which connectors may carry one: they or others with one of their housings do, in any cell.
 bool is_firing(const Family& family, Index circuit);
 bool carries_firing(const FamilyIndex& index, Index point);
-bool may_carry_firing(const FamilyIndex& index, Index connector);
+std::vector<bool> connectors_that_may_fire(const FamilyIndex& index);
 
-// The cautions that are due where firing circuits are shown, in their order. Never empty.
+// The cautions that are due where firing circuits are shown, and those that always are, in their order. Never empty.
 std::vector<std::string> firing_cautions(const Family& family);
 
 }  // namespace loomproof::bench

@@ -84,9 +84,11 @@ class TextRenderer {
   void operator()(const Heading& heading) {
     if (!out_.empty()) out_ += '\n';
     for (const std::string& line : wrapped(printable(heading.text), width_)) put_line(out_, line);
+    after_heading_ = true;
   }
 
   void operator()(const Facts& facts) {
+    gap();
     size_t label_width = 0;
     for (const auto& [label, value] : facts.rows) label_width = std::max(label_width, columns_of(label));
     for (const auto& [label, value] : facts.rows) {
@@ -101,30 +103,38 @@ class TextRenderer {
   }
 
   void operator()(const Grid& table) {
-    const std::vector<std::vector<std::string>> cells = printable_cells(table);
+    const std::vector<Grid::Row> cells = printable_cells(table);
     const std::vector<size_t> widths = fit(table, cells);
+    gap();
     std::vector<std::string> titles;
     for (const Grid::Column& column : table.columns) titles.push_back(column.title);
     put_row(titles, widths);
     std::string rule;
     for (size_t i = 0; i < widths.size(); ++i) rule += (i ? "  " : "") + std::string(widths[i], '-');
     put_line(out_, rule);
-    for (const auto& row : cells) put_row(row, widths);
+    for (const Grid::Row& row : cells) {
+      put_row(row.cells, widths);
+      const std::string lead(widths.empty() ? 0 : widths[0] + 2, ' ');
+      if (row.remark.empty()) continue;
+      for (const std::string& line : wrapped(row.remark, width_ - lead.size())) put_line(out_, lead + line);
+    }
   }
 
   void operator()(const Steps& steps) {
+    gap();
     for (const Steps::Step& step : steps.rows) {
-      const size_t indent = 2 + 2 * std::min<size_t>(step.depth, 12);
-      std::string lead(indent, ' ');
-      for (const std::string& line : wrapped(printable(step.text), width_ - indent - 2)) {
+      std::string lead(2 * std::min<size_t>(step.depth, 12), ' ');
+      lead += step.branch ? "- " : "  ";
+      for (const std::string& line : wrapped(printable(step.text), width_ - lead.size() - 2)) {
         put_line(out_, lead + line);
-        lead.assign(indent + 2, ' ');
+        lead.assign(2 * std::min<size_t>(step.depth, 12) + 4, ' ');
       }
     }
   }
 
   void operator()(const CautionText& caution) {
     std::string lead = "\n! ";
+    after_heading_ = false;
     for (const std::string& line : wrapped(printable(caution.text), width_ - 2)) {
       put_line(out_, lead + line);
       lead = "  ";
@@ -134,25 +144,42 @@ class TextRenderer {
   std::string take() { return std::move(out_); }
 
  private:
-  static std::vector<std::vector<std::string>> printable_cells(const Grid& table) {
-    std::vector<std::vector<std::string>> cells = table.rows;
-    for (auto& row : cells)
-      for (std::string& cell : row) cell = printable(cell);
-    return cells;
+  // What follows a heading stands right under it; all else is set off.
+  void gap() {
+    if (!after_heading_ && !out_.empty()) out_ += '\n';
+    after_heading_ = false;
   }
 
-  // Natural widths, then the widest column that wraps gives way until the line fits.
-  std::vector<size_t> fit(const Grid& table, const std::vector<std::vector<std::string>>& cells) const {
-    constexpr size_t narrowest = 6;
-    std::vector<size_t> widths;
-    for (const Grid::Column& column : table.columns) widths.push_back(columns_of(column.title));
-    for (const auto& row : cells)
-      for (size_t i = 0; i < row.size(); ++i) widths[i] = std::max(widths[i], columns_of(row[i]));
+  static std::vector<Grid::Row> printable_cells(const Grid& table) {
+    std::vector<Grid::Row> rows = table.rows;
+    for (Grid::Row& row : rows) {
+      row.remark = printable(row.remark);
+      for (std::string& cell : row.cells) cell = printable(cell);
+    }
+    return rows;
+  }
+
+  // Natural widths, then the widest column that wraps gives way until the line fits. Words stay whole, unless they are
+  // so long that the line would never fit.
+  std::vector<size_t> fit(const Grid& table, const std::vector<Grid::Row>& rows) const {
+    constexpr size_t longest_word = 12;
+    std::vector<size_t> widths, narrowest;
+    for (const Grid::Column& column : table.columns) {
+      widths.push_back(columns_of(column.title));
+      narrowest.push_back(columns_of(column.title));
+    }
+    for (const Grid::Row& row : rows)
+      for (size_t i = 0; i < row.cells.size(); ++i) {
+        widths[i] = std::max(widths[i], columns_of(row.cells[i]));
+        for (std::string_view word : words_of(row.cells[i]))
+          narrowest[i] = std::max(narrowest[i], std::min(columns_of(word), longest_word));
+      }
     for (;;) {
       const size_t total = std::accumulate(widths.begin(), widths.end(), 2 * (widths.size() - 1));
       size_t widest = widths.size();
       for (size_t i = 0; i < widths.size(); ++i)
-        if (table.columns[i].wraps && widths[i] > narrowest && (widest == widths.size() || widths[i] > widths[widest]))
+        if (table.columns[i].wraps && widths[i] > narrowest[i] &&
+            (widest == widths.size() || widths[i] > widths[widest]))
           widest = i;
       if (total <= width_ || widest == widths.size()) return widths;
       --widths[widest];
@@ -178,6 +205,7 @@ class TextRenderer {
 
   size_t width_;
   std::string out_;
+  bool after_heading_ = false;
 };
 
 // Text that is to be read as text: nothing in it starts a mark, a link, HTML or a new cell.
@@ -208,22 +236,35 @@ class MarkdownRenderer {
   }
   void operator()(const Grid& table) {
     gap();
+    const bool remarks =
+        std::any_of(table.rows.begin(), table.rows.end(), [](const Grid::Row& row) { return !row.remark.empty(); });
     std::string titles = "|", rule = "|";
     for (const Grid::Column& column : table.columns) {
       titles += ' ' + markdown(column.title) + " |";
       rule += " --- |";
     }
-    out_ += titles + '\n' + rule + '\n';
-    for (const auto& row : table.rows) {
+    out_ += titles + (remarks ? " remark |" : "") + '\n' + rule + (remarks ? " --- |" : "") + '\n';
+    for (const Grid::Row& row : table.rows) {
       out_ += '|';
-      for (const std::string& cell : row) out_ += cell.empty() ? " |" : ' ' + markdown(cell) + " |";
+      for (const std::string& cell : row.cells) put_cell(cell);
+      if (remarks) put_cell(row.remark);
       out_ += '\n';
     }
   }
+  // A branch is one line: its steps follow each other along it.
   void operator()(const Steps& steps) {
     gap();
-    for (const Steps::Step& step : steps.rows)
-      out_ += std::string(2 * std::min<size_t>(step.depth, 12), ' ') + "- " + markdown(step.text) + '\n';
+    const char* line_end = "";
+    for (const Steps::Step& step : steps.rows) {
+      const bool begins = step.branch || step.depth == 0;
+      if (begins)
+        out_ += line_end + std::string(2 * std::min<size_t>(step.depth, 12), ' ') + "- ";
+      else
+        out_ += " → ";
+      out_ += markdown(step.text);
+      line_end = "\n";
+    }
+    out_ += line_end;
   }
   void operator()(const CautionText& caution) {
     gap();
@@ -235,6 +276,7 @@ class MarkdownRenderer {
   void gap() {
     if (!out_.empty()) out_ += '\n';
   }
+  void put_cell(const std::string& cell) { out_ += cell.empty() ? " |" : ' ' + markdown(cell) + " |"; }
   std::string out_;
 };
 
@@ -254,13 +296,13 @@ std::string render_markdown(const Page& page) {
 
 Grid without_empty_columns(const Grid& table) {
   Grid kept;
-  kept.rows.resize(table.rows.size());
+  for (const Grid::Row& row : table.rows) kept.rows.push_back({{}, row.remark});
   for (size_t i = 0; i < table.columns.size(); ++i) {
     const bool used =
-        std::any_of(table.rows.begin(), table.rows.end(), [&](const auto& row) { return !row[i].empty(); });
+        std::any_of(table.rows.begin(), table.rows.end(), [&](const Grid::Row& row) { return !row.cells[i].empty(); });
     if (!used) continue;
     kept.columns.push_back(table.columns[i]);
-    for (size_t row = 0; row < table.rows.size(); ++row) kept.rows[row].push_back(table.rows[row][i]);
+    for (size_t row = 0; row < table.rows.size(); ++row) kept.rows[row].cells.push_back(table.rows[row].cells[i]);
   }
   return kept;
 }

@@ -23,12 +23,17 @@ struct Grid {
     std::string title;
     bool wraps = false;  // may be made narrower than its longest cell
   };
+  struct Row {
+    std::vector<std::string> cells;
+    std::string remark;  // what belongs to the row and to no column; may be empty
+  };
   std::vector<Column> columns;
-  std::vector<std::vector<std::string>> rows;
+  std::vector<Row> rows;
 };
-struct Steps {  // a path; the deeper ones branch off
+struct Steps {  // a path, step after step; where it parts, each branch is one deeper
   struct Step {
     size_t depth = 0;
+    bool branch = false;  // begins a branch
     std::string text;
   };
   std::vector<Step> rows;

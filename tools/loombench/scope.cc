@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <set>
 
 #include "describe.h"
 #include "diag/suggest.h"
@@ -12,11 +11,13 @@
 namespace loomproof::bench {
 namespace {
 
-// Throws: `what` has no such name, with the nearest of those it has.
+// Throws: `what` has no such name, with the nearest of those it has, or all of them where they are few.
 [[noreturn]] void unknown(std::string_view what, std::string_view wanted, const std::vector<std::string_view>& known) {
   std::string line = fmt::format("no {} \"{}\"", what, wanted);
   if (const std::string_view near = nearest(wanted, known); !near.empty())
     line += fmt::format("; did you mean {}?", near);
+  else if (!known.empty() && known.size() <= 12)
+    line += fmt::format("; there is {}", fmt::join(known, ", "));
   throw UsageError(line);
 }
 
@@ -63,7 +64,8 @@ CellSet with_option(const Family& family, const std::string& text) {
 
 }  // namespace
 
-Scope::Scope(const Family& family, const Choice& choice) : index_(family), cells_(family.set(family.built)) {
+Scope::Scope(const Family& family, const Choice& choice)
+    : index_(family), cells_(family.set(family.built)), may_fire_(connectors_that_may_fire(index_)) {
   if (!choice.era.empty()) {
     const Index era = find(family, family.eras, whole(family.eras), choice.era);
     if (era == none)
@@ -77,6 +79,11 @@ Scope::Scope(const Family& family, const Choice& choice) : index_(family), cells
 
 std::string Scope::name(const CellSet& cells) const {
   return cells_text(family(), cells, built());
+}
+
+std::string Scope::heading(const CellSet& cells) const {
+  const std::string text = name(cells);
+  return text == "all" ? "In all eras and options" : "In " + text;
 }
 
 Target parse_target(const Family& family, std::string_view text) {
@@ -121,23 +128,23 @@ Index connector_in(const Scope& scope, const Target& target, uint32_t cell) {
 }
 
 bool connector_may_fire(const Scope& scope, const Target& target) {
-  std::set<Index> asked;
   for (uint32_t cell : scope.cells().cells())
-    if (const Index connector = connector_in(scope, target, cell); connector != none) asked.insert(connector);
-  return std::any_of(asked.begin(), asked.end(),
-                     [&](Index connector) { return may_carry_firing(scope.index(), connector); });
+    if (const Index connector = connector_in(scope, target, cell); connector != none && scope.may_fire(connector))
+      return true;
+  return false;
 }
 
 std::string no_connector(const Scope& scope, const Target& target) {
   const Family& family = scope.family();
-  std::set<std::string_view> known;
+  std::vector<std::string_view> names;
   CellSet elsewhere;
   for (const Part& part : family.parts) {
     const bool meant = target.place != none ? part.place == target.place : family.text(part.id) == target.part_id;
     if (!meant) continue;
     for (const Connector& connector : rows(family.connectors, part.connectors)) {
-      known.insert(family.text(connector.designator));
-      if (family.text(connector.designator) != target.designator) continue;
+      const std::string_view designator = family.text(connector.designator);
+      if (std::find(names.begin(), names.end(), designator) == names.end()) names.push_back(designator);
+      if (designator != target.designator) continue;
       for (const ConnectorRow& row : rows(family.connector_rows, connector.rows))
         elsewhere |= family.set(row.cells) & family.set(part.cells);
     }
@@ -145,7 +152,6 @@ std::string no_connector(const Scope& scope, const Target& target) {
   elsewhere &= scope.built();
   if (!elsewhere.empty())
     return fmt::format("{} has no {} there; it has one in {}", target.owner, target.designator, scope.name(elsewhere));
-  const std::vector<std::string_view> names(known.begin(), known.end());
   if (names.empty()) return fmt::format("{} has no connectors", target.owner);
   const std::string list = fmt::format("{}", fmt::join(names, ", "));
   if (target.designator.empty()) return fmt::format("say which connector of {}: {}", target.owner, list);

@@ -29,12 +29,16 @@ class Scope {
   const Family& family() const { return index_.family(); }
   const FamilyIndex& index() const { return index_; }
   const CellSet& built() const { return family().set(family().built); }
-  const CellSet& cells() const { return cells_; }  // the built cells that were asked for
-  std::string name(const CellSet& cells) const;    // among all built cells
+  const CellSet& cells() const { return cells_; }   // the built cells that were asked for
+  std::string name(const CellSet& cells) const;     // among all built cells
+  std::string heading(const CellSet& cells) const;  // "In eras a..b", "In all eras and options"
+  // Whether a connector may carry a firing circuit: it or another with one of its housings does, in any cell.
+  bool may_fire(Index connector) const { return may_fire_[connector]; }
 
  private:
   FamilyIndex index_;
   CellSet cells_;
+  std::vector<bool> may_fire_;
 };
 
 // What is the same in several cells, once for all of them.
@@ -78,7 +82,7 @@ Target parse_target(const Family& family, std::string_view text);
 
 // The connector of a target in a cell; none where it is not there.
 Index connector_in(const Scope& scope, const Target& target, uint32_t cell);
-// Whether what is asked for may carry a firing circuit: as may_carry_firing(), in any of the cells asked for.
+// Whether what is asked for may carry a firing circuit in any of the cells asked for.
 bool connector_may_fire(const Scope& scope, const Target& target);
 // Why there is no such connector in any of the cells asked for, in one line.
 std::string no_connector(const Scope& scope, const Target& target);
