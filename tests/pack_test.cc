@@ -450,10 +450,10 @@ TEST_CASE("words of a newer minor version become their stand-in, or are refused"
   CHECK(read(changed(Table::connector_rows, "rest", 99, 1)).connector_rows[0].rest == Rest::unknown);
   CHECK(read(changed(Table::circuits, "if_dead", 99, 1)).circuits[0].if_dead == Outcome::endangers);
   CHECK(read(changed(Table::sources, "kind", 99, 1)).sources[0].kind == SourceKind::memory);
-  CHECK(read(changed(Table::wires, "marks", 64 + 3, 1)).wires[0].marks == 3);
+  CHECK(read(changed(Table::wires, "marks", 1024 + 3, 1)).wires[0].marks == 3);
   // Of this very version the same words are a fault, and so are words without a stand-in in any version.
   CHECK(refusal(changed(Table::pins, "role", 99, 0)).find("pins row 0: `role` is 99") != std::string::npos);
-  CHECK(refusal(changed(Table::wires, "marks", 64 + 3, 0)).find("wires row 0: `marks`") != std::string::npos);
+  CHECK(refusal(changed(Table::wires, "marks", 1024 + 3, 0)).find("wires row 0: `marks`") != std::string::npos);
   CHECK(refusal(changed(Table::circuits, "kind", 99, 1)).find("circuits row 0: `kind` is 99") != std::string::npos);
 }
 

@@ -29,6 +29,7 @@ struct CellClass {
 struct Faults {
   std::set<std::pair<uint32_t, Index>> circuits;  // cell, circuit that is broken there
   std::set<std::pair<uint32_t, Index>> points;    // cell, point that is reported there
+  std::set<Index> parts;                          // whose rows contradict each other or are not complete
 };
 
 struct Judged {
@@ -40,7 +41,9 @@ struct Judged {
   CellSet built;
   mutable Faults faults;
 
-  std::string cells_words(const CellSet& cells) const { return cells_text(family, cells, built); }
+  std::string cells_words(const CellSet& cells) const {
+    return (built - cells).empty() ? "every build" : cells_text(family, cells, built);
+  }
   std::string_view id(Str str) const { return family.text(str); }
   std::string_view circuit_id(Index circuit) const { return family.text(family.circuits[circuit].id); }
   std::string_view part_id(Index part) const { return family.text(family.parts[part].id); }

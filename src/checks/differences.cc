@@ -27,6 +27,13 @@ Span span_of(const Spans& spans, const RowRef& ref) {
   }
 }
 
+// Where it is; of a place itself the difference says that already.
+std::string_view owner_words(const Judged& in, const ChangeItem& item) {
+  const bool of_place = item.kind == ChangeKind::replaced ||
+                        (item.kind == ChangeKind::relocated && item.connector == none && item.from == none);
+  return of_place ? in.id(in.family.id) : in.place_id(item.place);
+}
+
 // "eras b and c", "supply 12V and 24V"
 std::string sides_words(const Judged& in, uint32_t axis, Index left, Index right) {
   const Family& family = in.family;
@@ -46,9 +53,10 @@ void differences(const Judged& in, Report& report) {
   report.judged(Rule::untrue_change, verdict.items);
   for (const Undeclared& each : verdict.undeclared) {
     const Difference& difference = each.difference;
+    if (in.faults.parts.count(difference.item.part)) continue;
     const std::vector<RowRef>& shown = difference.right.empty() ? difference.left : difference.right;
     Span at = shown.empty() ? in.spans.places[difference.item.place] : span_of(in.spans, shown.front());
-    auto finding = report.add<Rule::undeclared_difference>(at, in.place_id(difference.item.place),
+    auto finding = report.add<Rule::undeclared_difference>(at, owner_words(in, difference.item),
                                                            difference_words(family, difference),
                                                            sides_words(in, each.axis, each.left, each.right));
     if (!difference.right.empty())
@@ -57,6 +65,7 @@ void differences(const Judged& in, Report& report) {
     finding.help(fmt::format("`loomproof compare {} … --declare` prints what to put into changes/", in.id(family.id)));
   }
   for (const Untrue& each : verdict.untrue) {
+    if (in.faults.parts.count(family.change_items[each.item].part)) continue;
     auto finding = report.add<Rule::untrue_change>(in.spans.change_items[each.item], each.words);
     for (const RowRef& ref : each.rows) finding.label(span_of(in.spans, ref), "what is there");
     if (!each.cells.empty()) finding.help("in " + in.cells_words(each.cells));

@@ -6,6 +6,15 @@
 
 namespace loomproof::checks {
 
+namespace {
+
+// "light BU/YE, 0.75 mm²"
+std::string look_words(const Family& family, const Wire& wire) {
+  return colour_code(family, wire) + (wire.mm2 == not_given ? "" : ", " + milli(wire.mm2) + " mm²");
+}
+
+}  // namespace
+
 void looks_alike(const Judged& in, Report& report) {
   const Family& family = in.family;
   for (Index connector = 0; connector < family.connectors.size(); ++connector) {
@@ -32,7 +41,7 @@ void looks_alike(const Judged& in, Report& report) {
         const Wire& first = family.wires[seen[j].wire];
         report
             .add<Rule::looks_alike>(in.wire_end_span(seen[i].wire, seen[i].point), in.circuit_id(first.circuit),
-                                    in.circuit_id(later.circuit), in.connector_words(connector), colour_code(family, later))
+                                    in.circuit_id(later.circuit), in.connector_words(connector), look_words(family, later))
             .label(in.wire_end_span(seen[j].wire, seen[j].point), "the other");
       }
   }

@@ -16,6 +16,7 @@ bool agree(const Family& family, const std::vector<Index>& left, const std::vect
   return false;
 }
 
+// One cavity of a mated pair whose sides disagree.
 struct Seam {
   Index left, right;  // points
   std::vector<Index> left_circuits, right_circuits;
@@ -23,18 +24,68 @@ struct Seam {
     return std::tie(left, right, left_circuits, right_circuits) <
            std::tie(other.left, other.right, other.left_circuits, other.right_circuits);
   }
+  // The same two circuits, whichever stands on which side.
+  bool is_same_pair(const Seam& o) const {
+    return (left_circuits == o.left_circuits && right_circuits == o.right_circuits) || is_reverse(o);
+  }
+  bool is_reverse(const Seam& o) const {
+    return left_circuits == o.right_circuits && right_circuits == o.left_circuits;
+  }
 };
 
-void tell(const Judged& in, const Seam& seam, const CellSet& cells, const Seam* exchanged, Report& report) {
+// Seams that one slip explains: a misnamed wire is wrong at both of its ends, two exchanged ones at two cavities.
+struct Slip {
+  std::vector<Seam> seams;
+  CellSet cells;
+};
+
+std::vector<Slip> slips(const ByCells<Seam>& seams) {
+  std::vector<Slip> all;
+  seams.tell([&](const Seam& seam, const CellSet& cells) {
+    for (Slip& slip : all)
+      if (slip.seams.front().is_same_pair(seam) && slip.cells.meets(cells)) {
+        slip.seams.push_back(seam);
+        slip.cells |= cells;
+        return;
+      }
+    all.push_back({{seam}, cells});
+  });
+  return all;
+}
+
+// The one part that every seam of a slip is on, where there is one: what is wrong is likely there.
+Index suspect(const Family& family, const Slip& slip) {
+  const auto is_on_all = [&](Index part) {
+    return std::all_of(slip.seams.begin(), slip.seams.end(), [&](const Seam& seam) {
+      return family.points[seam.left].part == part || family.points[seam.right].part == part;
+    });
+  };
+  const Index left = family.points[slip.seams.front().left].part, right = family.points[slip.seams.front().right].part;
+  if (is_on_all(left) == is_on_all(right)) return none;
+  return is_on_all(left) ? left : right;
+}
+
+void tell(const Judged& in, const Slip& slip, Report& report) {
+  const Family& family = in.family;
+  const auto span_at = [&](Index point) { return circuit_span_at(in, point, slip.cells.lowest()); };
+  Seam first = slip.seams.front();
+  if (suspect(family, slip) == family.points[first.right].part) {
+    std::swap(first.left, first.right);
+    std::swap(first.left_circuits, first.right_circuits);
+  }
   auto finding = report.add<Rule::plug_circuits_differ>(
-      circuit_span_at(in, seam.left, cells.lowest()), point_name(in.family, seam.left),
-      circuit_words(in, seam.left_circuits), in.part_id(in.family.points[seam.left].part),
-      circuit_words(in, seam.right_circuits), in.part_id(in.family.points[seam.right].part));
-  finding.label(circuit_span_at(in, seam.right, cells.lowest()), "the other side");
-  if (exchanged)
-    finding.help(fmt::format("cavity `{}` carries the same two the other way round: one side has them exchanged",
-                             point_name(in.family, exchanged->left)));
-  finding.help("in " + in.cells_words(cells));
+      span_at(first.left), point_name(family, first.left), circuit_words(in, first.left_circuits),
+      in.part_id(family.points[first.left].part), circuit_words(in, first.right_circuits),
+      in.part_id(family.points[first.right].part));
+  finding.label(span_at(first.right), "the other side");
+  for (size_t i = 1; i < slip.seams.size(); ++i) {
+    const Seam& seam = slip.seams[i];
+    const bool exchanged = seam.is_reverse(slip.seams.front()) &&
+                           family.points[seam.left].connector == family.points[slip.seams.front().left].connector;
+    finding.label(span_at(seam.left), exchanged ? "here the other way round" : "the same two meet here");
+    if (exchanged) finding.help("one side has these two exchanged");
+  }
+  finding.help("in " + in.cells_words(slip.cells));
 }
 
 }  // namespace
@@ -64,21 +115,7 @@ void plug_circuits_differ(const Judged& in, Report& report) {
       }
     }
   }
-  std::vector<std::pair<Seam, CellSet>> all;
-  seams.tell([&](const Seam& seam, const CellSet& cells) { all.push_back({seam, cells}); });
-  std::vector<bool> told(all.size(), false);
-  for (size_t i = 0; i < all.size(); ++i) {
-    if (told[i]) continue;
-    const Seam* exchanged = nullptr;
-    for (size_t j = i + 1; j < all.size() && !exchanged; ++j)
-      if (!told[j] && all[j].second == all[i].second && all[j].first.left_circuits == all[i].first.right_circuits &&
-          all[j].first.right_circuits == all[i].first.left_circuits &&
-          family.points[all[j].first.left].connector == family.points[all[i].first.left].connector) {
-        exchanged = &all[j].first;
-        told[j] = true;
-      }
-    tell(in, all[i].first, all[i].second, exchanged, report);
-  }
+  for (const Slip& slip : slips(seams)) tell(in, slip, report);
 }
 
 }  // namespace loomproof::checks

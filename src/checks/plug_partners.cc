@@ -1,4 +1,8 @@
 // Every connector meets exactly one partner in each build, or says why nothing need be plugged in.
+#include <algorithm>
+#include <set>
+#include <tuple>
+
 #include "checks/all.h"
 
 namespace loomproof::checks {
@@ -15,12 +19,24 @@ bool meets_undocumented(const Family& family, Index place, Str designator, uint3
   return false;
 }
 
+Span whole(const PlugSpans& spans) {
+  return {spans.a.file, std::min(spans.a.begin, spans.b.begin), std::max(spans.a.end, spans.b.end)};
+}
+
+// "CAB-LOOM.C8", as `plugs` writes it
+std::string partner_words(const Judged& in, Index connector, Index plug) {
+  const PlugPair& row = in.family.plugs[plug];
+  const Connector& own = in.family.connectors[connector];
+  const bool is_a = row.place_a == in.family.parts[own.part].place && row.a == own.designator;
+  return fmt::format("{}.{}", in.place_id(is_a ? row.place_b : row.place_a), in.id(is_a ? row.b : row.a));
+}
+
 }  // namespace
 
 void plug_partners(const Judged& in, Report& report) {
   const Family& family = in.family;
   ByCells<Index> missing;
-  ByCells<std::tuple<Index, Index, Index>> ambiguous;
+  ByCells<std::tuple<Index, Index, Index>> ambiguous;  // connector, two rows of `plugs`
   for (size_t c = 0; c < in.classes.size(); ++c) {
     const BuildNets& build = in.builds[c];
     for (Index part : build.parts) {
@@ -32,11 +48,8 @@ void plug_partners(const Judged& in, Report& report) {
         report.judged(Rule::plug_missing);
         report.judged(Rule::plug_ambiguous);
         std::span<const Index> matings = build.plugged.matings_of(connector);
-        auto other = [&](Index mating) {
-          const Mating& both = build.plugged.matings()[mating];
-          return both.connector_a == connector ? both.connector_b : both.connector_a;
-        };
-        if (matings.size() > 1) ambiguous.add({connector, other(matings[0]), other(matings[1])}, in.classes[c].cells);
+        auto plug = [&](size_t i) { return build.plugged.matings()[matings[i]].plug; };
+        if (matings.size() > 1) ambiguous.add({connector, plug(0), plug(1)}, in.classes[c].cells);
         if (!matings.empty() || family.connector_rows[row].loose != 0) continue;
         if (meets_undocumented(family, family.parts[part].place, family.connectors[connector].designator, build.cell)) continue;
         missing.add(row, in.classes[c].cells);
@@ -49,11 +62,17 @@ void plug_partners(const Judged& in, Report& report) {
                                    in.part_id(connector.part), in.cells_words(cells))
         .help("name its partner under `plugs` in family.yaml, or say `loose: why` here");
   });
+  std::set<Index> told;  // a row too many makes both of its connectors ambiguous
   ambiguous.tell([&](const auto& key, const CellSet& cells) {
     auto [connector, first, second] = key;
-    report.add<Rule::plug_ambiguous>(in.spans.connector_rows[family.connectors[connector].rows.first].designator,
-                                     in.connector_words(connector), in.connector_words(first), in.connector_words(second),
-                                     in.cells_words(cells));
+    if (told.count(first) || told.count(second)) return;
+    told.insert({first, second});
+    report
+        .add<Rule::plug_ambiguous>(whole(in.spans.plugs[second]), in.connector_words(connector),
+                                   partner_words(in, connector, first), partner_words(in, connector, second),
+                                   in.cells_words(cells))
+        .label(whole(in.spans.plugs[first]), "the other partner")
+        .help("limit each to the vehicles in which it holds: `{meet: […], eras: …}` or `with: …`");
   });
 }
 

@@ -28,6 +28,7 @@ void rows_leave_hole(const Judged& in, Report& report) {
         if (++count <= 8) holes += (holes.empty() ? "" : ", ") + std::string(in.id(cavity.number));
       }
       if (count == 0) continue;
+      in.faults.parts.insert(family.connectors[connector].part);
       std::string what = fmt::format("{}.{}{}", in.id(family.connectors[connector].designator), holes,
                                      count > 8 ? fmt::format(" and {} more", count - 8) : "");
       report.add<Rule::rows_leave_hole>(in.spans.connector_rows[row].designator, what, in.cells_words(cells))

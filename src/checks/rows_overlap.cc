@@ -10,12 +10,14 @@ struct Described {
   Span span;
 };
 
-void compare(const Judged& in, const std::vector<Described>& all, std::string_view what, Report& report) {
+void compare(const Judged& in, const std::vector<Described>& all, std::string_view what, Index part,
+             Report& report) {
   for (size_t i = 0; i < all.size(); ++i)
     for (size_t j = 0; j < i; ++j) {
       CellSet both = all[i].cells & all[j].cells & in.built;
       if (both.empty()) continue;
       report.add<Rule::rows_overlap>(all[i].span, what, in.cells_words(both)).label(all[j].span, "described here as well");
+      in.faults.parts.insert(part);
       return;
     }
 }
@@ -31,7 +33,7 @@ void rows_overlap(const Judged& in, Report& report) {
     if (range.count < 2) continue;
     for (Index row = range.first; row < range.end(); ++row)
       all.push_back({family.set(family.connector_rows[row].cells), in.spans.connector_rows[row].row});
-    compare(in, all, in.id(family.connectors[connector].designator), report);
+    compare(in, all, in.id(family.connectors[connector].designator), family.connectors[connector].part, report);
   }
   for (Index point = 0; point < family.points.size(); ++point) {
     if (family.points[point].kind != PointKind::cavity) continue;
@@ -41,11 +43,12 @@ void rows_overlap(const Judged& in, Report& report) {
     std::vector<Described> all;
     for (Index pin : pins) all.push_back({family.set(family.pins[pin].cells), in.spans.pins[pin].row});
     for (Index row : states) all.push_back({family.set(family.cavity_rows[row].cells), in.spans.cavity_rows[row]});
-    compare(in, all, point_name(family, point), report);
+    compare(in, all, point_name(family, point), family.points[point].part, report);
     for (Index row : states)  // a wire in a cavity that is said to hold none
       for (Index wire : in.index.wires_at(point)) {
         CellSet both = family.set(family.cavity_rows[row].cells) & family.set(family.wires[wire].cells) & in.built;
         if (both.empty()) continue;
+        in.faults.parts.insert(family.points[point].part);
         report.add<Rule::rows_overlap>(in.spans.cavity_rows[row], point_name(family, point), in.cells_words(both))
             .label(in.wire_end_span(wire, point), "this wire ends there")
             .help("a cavity that holds a wire is wired; give the state the eras in which it holds none");

@@ -23,17 +23,45 @@ std::pair<Index, Index> strangers(const Family& family, std::span<const Index> c
   return {none, none};
 }
 
-// A point of the net at which both meet: the narrowest place to show. Else the first point of the second circuit.
-Index meeting_point(const Judged& in, std::span<const Index> points, uint32_t cell, Index a, Index b) {
-  Index fallback = points.front();
+// Where two circuits of a net meet: the narrowest place to show.
+struct Meeting {
+  Index strap = none;  // inside a part, with one circuit at either end; else
+  Index point = none;  // one at which both are, else the first of the second circuit
+  auto operator<=>(const Meeting&) const = default;
+};
+
+bool has(const std::vector<Index>& circuits, Index circuit) {
+  return std::binary_search(circuits.begin(), circuits.end(), circuit);
+}
+
+Meeting meeting_of(const Judged& in, std::span<const Index> points, uint32_t cell, Index a, Index b) {
+  Meeting fallback{none, points.front()};
   bool found = false;
   for (Index point : points) {
-    std::vector<Index> here = circuits_at(in, point, cell);
-    bool has_a = std::binary_search(here.begin(), here.end(), a), has_b = std::binary_search(here.begin(), here.end(), b);
-    if (has_a && has_b) return point;
-    if (has_b && !found) fallback = point, found = true;
+    const std::vector<Index> here = circuits_at(in, point, cell);
+    if (has(here, a) && has(here, b)) return {none, point};
+    if (has(here, b) && !found) fallback.point = point, found = true;
+    for (Index inside : in.index.insides_at(point)) {
+      const Inside& row = in.family.insides[inside];
+      const bool joins = row.kind == InsideKind::strap || row.kind == InsideKind::link;
+      if (!joins || row.a != point || !in.family.holds(row.cells, cell)) continue;
+      const std::vector<Index> there = circuits_at(in, row.b, cell);
+      if ((has(here, a) && has(there, b)) || (has(here, b) && has(there, a))) return {inside, point};
+    }
   }
   return fallback;
+}
+
+// Wires and pins of a circuit on a net: of two that meet, the one with fewer is more likely the stranger.
+size_t rows_of(const Judged& in, std::span<const Index> points, Index circuit, uint32_t cell) {
+  size_t count = 0;
+  for (Index point : points) {
+    for (Index wire : in.index.wires_at(point))
+      count += in.family.wires[wire].circuit == circuit && in.family.holds(in.family.wires[wire].cells, cell);
+    for (Index pin : in.index.pins_at(point))
+      count += in.family.pins[pin].circuit == circuit && in.family.holds(in.family.pins[pin].cells, cell);
+  }
+  return count;
 }
 
 Span wire_or_pin_of(const Judged& in, Index point, Index circuit, uint32_t cell) {
@@ -46,37 +74,51 @@ Span wire_or_pin_of(const Judged& in, Index point, Index circuit, uint32_t cell)
   return {};
 }
 
+struct Found {
+  Meeting meeting;
+  Index resident = none, stranger = none;  // circuits
+  auto operator<=>(const Found&) const = default;
+};
+
+void tell(const Judged& in, const Found& found, const CellSet& cells, Report& report) {
+  const uint32_t cell = cells.lowest();
+  const auto [meeting, resident, stranger] = found;
+  const Span at = wire_or_pin_of(in, meeting.point, stranger, cell);
+  const Span other = wire_or_pin_of(in, meeting.point, resident, cell);
+  const Span shown = meeting.strap != none ? in.spans.insides[meeting.strap] : at.known() ? at : in.spans.family;
+  auto finding = report.add<Rule::two_circuits>(shown, in.circuit_id(stranger), in.circuit_id(resident), in.cells_words(cells));
+  if (meeting.strap != none) {
+    const Inside& row = in.family.insides[meeting.strap];
+    finding.label(circuit_span_at(in, row.a, cell), "joined to").label(circuit_span_at(in, row.b, cell), "this one");
+  } else if (other.known() && !(other == shown)) {
+    finding.label(other, "meets this one at " + in.point_words(meeting.point));
+  }
+  finding.help(fmt::format("if that is meant, say `joins: [{}]` at circuit `{}`", in.circuit_id(resident),
+                           in.circuit_id(stranger)));
+}
+
 }  // namespace
 
 void two_circuits(const Judged& in, Report& report) {
-  const Family& family = in.family;
-  ByCells<std::tuple<Index, Index, Index>> found;
+  ByCells<Found> found;
   for (size_t c = 0; c < in.classes.size(); ++c) {
     const Nets& nets = in.builds[c].nets;
-    uint32_t cell = in.classes[c].cell;
+    const uint32_t cell = in.classes[c].cell;
     for (Index net = 0; net < nets.count(); ++net) {
       report.judged(Rule::two_circuits);
-      std::span<const Index> circuits = nets.circuits(net);
+      const std::span<const Index> circuits = nets.circuits(net), points = nets.points(net);
       if (circuits.size() < 2) continue;
-      auto [a, b] = strangers(family, circuits);
+      auto [a, b] = strangers(in.family, circuits);
       if (a == none || in.faults.circuits.count({cell, a}) || in.faults.circuits.count({cell, b})) continue;
-      Index point = meeting_point(in, nets.points(net), cell, a, b);
-      found.add({point, a, b}, in.classes[c].cells);
+      const Meeting meeting = meeting_of(in, points, cell, a, b);
+      if (rows_of(in, points, a, cell) < rows_of(in, points, b, cell)) std::swap(a, b);
+      found.add({meeting, a, b}, in.classes[c].cells);
     }
   }
-  found.tell([&](const auto& key, const CellSet& cells) {
-    auto [point, a, b] = key;
-    for (uint32_t cell : cells.cells()) {
-      in.faults.circuits.insert({cell, a});
-      in.faults.circuits.insert({cell, b});
-    }
-    uint32_t cell = cells.lowest();
-    Span first = wire_or_pin_of(in, point, a, cell), second = wire_or_pin_of(in, point, b, cell);
-    Span at = second.known() ? second : first.known() ? first : in.spans.family;
-    report.add<Rule::two_circuits>(at, in.circuit_id(a), in.circuit_id(b), in.cells_words(cells))
-        .label(first.known() && !(first == at) ? first : Span{}, "meets this one at " + in.point_words(point))
-        .help("if that is meant, say `joins: [" + std::string(in.circuit_id(b)) + "]` at circuit `" +
-              std::string(in.circuit_id(a)) + "`");
+  found.tell([&](const Found& each, const CellSet& cells) {
+    for (uint32_t cell : cells.cells())
+      for (Index circuit : {each.resident, each.stranger}) in.faults.circuits.insert({cell, circuit});
+    tell(in, each, cells, report);
   });
 }
 

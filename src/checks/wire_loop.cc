@@ -1,4 +1,6 @@
 // A wire that joins what the wires before it have joined already makes a loop: a current path that nobody sees.
+#include <algorithm>
+#include <map>
 #include <numeric>
 
 #include "checks/all.h"
@@ -22,6 +24,28 @@ struct Joined {
   }
 };
 
+// The wires that join two points of a part in a cell, one after the other; of those before `last`.
+std::vector<Index> path(const Judged& in, Index from, Index to, Index last, uint32_t cell) {
+  std::map<Index, Index> came_by{{from, none}};  // point, wire
+  std::vector<Index> waiting{from};
+  for (size_t i = 0; i < waiting.size() && !came_by.count(to); ++i)
+    for (Index wire : in.index.wires_at(waiting[i])) {
+      const Wire& row = in.family.wires[wire];
+      const Index other = row.from == waiting[i] ? row.to : row.from;
+      if (wire < last && in.family.holds(row.cells, cell) && came_by.try_emplace(other, wire).second)
+        waiting.push_back(other);
+    }
+  std::vector<Index> wires;
+  if (!came_by.count(to)) return wires;
+  for (Index at = to; at != from;) {
+    const Index wire = came_by[at];
+    wires.push_back(wire);
+    at = in.family.wires[wire].from == at ? in.family.wires[wire].to : in.family.wires[wire].from;
+  }
+  std::reverse(wires.begin(), wires.end());
+  return wires;
+}
+
 }  // namespace
 
 void wire_loop(const Judged& in, Report& report) {
@@ -41,11 +65,13 @@ void wire_loop(const Judged& in, Report& report) {
     loops.tell([&](Index wire, const CellSet& cells) {
       auto finding = report.add<Rule::wire_loop>(in.spans.wires[wire].row, in.cells_words(cells));
       const Wire& row = family.wires[wire];
-      if (row.from == row.to) finding.help("both ends of this wire are the same");
-      for (Index other : in.index.wires_at(row.from))
-        if (other != wire && family.set(family.wires[other].cells).meets(cells) &&
-            (family.wires[other].to == row.to || family.wires[other].from == row.to))
-          finding.label(in.spans.wires[other].row, "joined here already");
+      if (row.from == row.to) {
+        finding.help("both ends of this wire are the same");
+        return;
+      }
+      const std::vector<Index> way = path(in, row.from, row.to, wire, cells.lowest());
+      for (Index other : way)
+        finding.label(in.spans.wires[other].row, way.size() == 1 ? "joined here already" : "joined by way of this wire");
     });
   }
 }

@@ -34,6 +34,7 @@ class PartJudge {
 
  private:
   const ChangeItem& item(Index step) const { return family_.change_items[step]; }
+  bool is_so(Index step) const { return true_steps_.count(step) && !patched_.contested.count(step); }
   std::set<Index> circuits() const;
   void settle_choices();
   void list_leftovers();
@@ -212,11 +213,14 @@ void PartJudge::lay_at_the_nearest(Index step) {
   if (akin.size() == 1) akin.front()->told = true;
 }
 
-// What a step itself brought about is its fault; what it is about, where it went wrong, is told with it.
+// What a step itself brought about is its fault; what it is about, where it went wrong, is told with it. Steps that are
+// so are told with nothing, unless others that are not so stood in their way.
 void PartJudge::lay_at_the_door() {
   for (Leftover& one : leftovers_)
     if (!one.caused_by.empty()) blame(one, one.caused_by);
   for (const auto& [step, why] : patched_.refused) wrong_.insert(step);
+  const bool only_true = std::all_of(wrong_.begin(), wrong_.end(), [&](Index step) { return is_so(step); });
+  if (only_true) return;
   for (Index step : wrong_) lay_at_the_nearest(step);
 }
 
@@ -316,7 +320,7 @@ void PartJudge::find_true_steps() {
 void PartJudge::acquit() {
   std::set<Index> wrong;
   for (Index step : wrong_)
-    if (!true_steps_.count(step) || patched_.contested.count(step) || said_instead_.count(step)) wrong.insert(step);
+    if (!is_so(step) || said_instead_.count(step)) wrong.insert(step);
   const bool anything_untold =
       std::any_of(leftovers_.begin(), leftovers_.end(), [](const Leftover& one) { return !one.told; });
   if (wrong.empty() && !wrong_.empty() && !anything_untold)  // then it is what the others say that stands in the way

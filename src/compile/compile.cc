@@ -70,6 +70,28 @@ bool is_wanted(const FilePlace& place, const CompileOptions& options) {
   return options.family.empty() || is_shared(place.kind) || place.family == options.family;
 }
 
+// Whose files are missing where a folder of a corpus cannot be read: one family's, or those that all share.
+std::optional<FilePlace> place_of_folder(std::string_view path) {
+  const size_t stroke = std::min(path.find('/'), path.size());
+  const std::string_view top = path.substr(0, stroke);
+  if (top != "families" && top != "housings" && top != "vocabulary") return std::nullopt;
+  if (top != "families" || stroke == path.size()) return FilePlace{FileKind::housings, {}};
+  path.remove_prefix(stroke + 1);
+  return FilePlace{FileKind::loom, std::string(path.substr(0, path.find('/')))};
+}
+
+std::string_view why_no_file(const FileEntry& entry) {
+  const std::string_view path = entry.path;
+  switch (entry.kind) {
+    case FileEntry::Kind::broken: return "it is a link that leads nowhere";
+    case FileEntry::Kind::locked: return "no permission to list this folder";
+    case FileEntry::Kind::directory:
+      return path.size() > 5 && path.substr(path.size() - 5) == ".yaml" ? "it is a folder"
+                                                                        : "it is a link to a folder, and these are not followed";
+    default: return "it is no regular file";
+  }
+}
+
 // Pass 1. Every file has a place and its bytes are at hand, or the finding that says why not.
 std::vector<Pending> read_files(const Files& files, std::string folder, const CompileOptions& options, Compiled& out) {
   while (folder.size() > 1 && folder.back() == '/') folder.pop_back();
@@ -77,20 +99,16 @@ std::vector<Pending> read_files(const Files& files, std::string folder, const Co
   std::vector<Pending> pending;
   std::vector<std::string> families;
   for (const FileEntry& entry : files.list(folder)) {
-    if (entry.kind == FileEntry::Kind::directory && entry.path.size() < 5) continue;
     std::optional<FilePlace> place = place_of(entry.path);
-    if (entry.kind == FileEntry::Kind::directory && !place) continue;
+    const bool is_file = entry.kind == FileEntry::Kind::regular;
+    if (!place && !is_file) place = place_of_folder(entry.path);
     if (place && !place->family.empty() && (families.empty() || families.back() != place->family))
       families.push_back(place->family);
     if (place && !is_wanted(*place, options)) continue;
-    if (entry.kind == FileEntry::Kind::directory || entry.kind == FileEntry::Kind::broken ||
-        entry.kind == FileEntry::Kind::other) {
+    if (place && !is_file) {
       FileId id = out.sources.add(shown + entry.path, {});
-      out.report.add<Rule::unreadable_file>(Span{id, 0, 0}, entry.kind == FileEntry::Kind::directory ? "it is a folder"
-                                                          : entry.kind == FileEntry::Kind::broken
-                                                              ? "it is a link that leads nowhere"
-                                                              : "it is no regular file");
-      if (place && is_shared(place->kind)) out.corpus.shared_usable = false;
+      out.report.add<Rule::unreadable_file>(Span{id, 0, 0}, why_no_file(entry));
+      pending.push_back({no_file, *place, 0});
       continue;
     }
     out.report.judged(Rule::stray_file);
@@ -117,6 +135,8 @@ std::vector<Pending> read_files(const Files& files, std::string folder, const Co
     if (!problem.empty()) out.report.add<Rule::unreadable_file>(Span{id, 0, 0}, problem);
     pending.push_back({problem.empty() ? id : no_file, *place, entry.size});
   }
+  if (std::none_of(pending.begin(), pending.end(), [](const Pending& file) { return file.place.kind == FileKind::corpus; }))
+    throw EnvironmentError("`" + folder + "` is no corpus: there is no corpus.yaml in it");
   if (!options.family.empty() && std::find(families.begin(), families.end(), options.family) == families.end()) {
     std::vector<std::string_view> known(families.begin(), families.end());
     std::string_view near = nearest(options.family, known);
@@ -136,7 +156,7 @@ void read_trees(const std::vector<Pending>& pending, const CompileOptions& optio
     document.kind = pending[i].place.kind;
     document.family = pending[i].place.family;
     if (pending[i].file == no_file) return;
-    document = read_document(out.sources.file(pending[i].file), pending[i].file, pending[i].place, schemas, reports[i]);
+    document = read_document(out.sources.file(pending[i].file), pending[i].file, pending[i].place, schemas, options.limits, reports[i]);
   });
   for (Report& report : reports) out.report.merge(std::move(report));
 }
@@ -201,8 +221,6 @@ std::unique_ptr<Compiled> compile(const Files& files, const std::string& corpus_
     std::shared_ptr<const SharedNames> shared = read_shared_names(out.corpus, out.report);
     for (const Document* document : out.corpus.of_kind[static_cast<size_t>(FileKind::corpus)])
       if (document->usable) out.title = document->root()["title"].text();
-    if (out.corpus.of_kind[static_cast<size_t>(FileKind::corpus)].empty())
-      out.report.add<Rule::missing_key>(Span{}, "the corpus", "corpus.yaml");
     watch.lap(Phase::names);
 
     if (options.until >= Phase::tables) {

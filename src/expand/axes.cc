@@ -16,16 +16,21 @@ std::pair<std::string_view, std::string_view> months(std::string_view built) {
 
 }  // namespace
 
-void Expander::read_axes(yaml::Node root) {
+// False when there are more cells than a family may have: then nothing else of it can be told.
+bool Expander::read_axes(yaml::Node root) {
   for (yaml::Node row : root["eras"]) {
     auto [from, to] = months(row["built"].text());
     Era era{str(row["id"].text()), str(row["title"].text()), month(from), month(to)};
     if (yaml::Node number = row["number-from"]) era.number_from = static_cast<Quantity>(std::stol(std::string(number.text())));
     era.run_out = month(row["run-out-of-previous"].text());
-    if (!eras_.try_emplace(row["id"].text(), static_cast<Index>(f_.eras.size())).second)
-      report_->add<Rule::duplicate_id>(row["id"].span(), "era", row["id"].text());
+    auto [known, fresh] = eras_.try_emplace(row["id"].text(), static_cast<Index>(f_.eras.size()));
+    if (!fresh) {
+      unresolved_ = true;
+      report_->add<Rule::duplicate_id>(row["id"].span(), "era", row["id"].text())
+          .label(s_.eras[known->second].row, "declared first here");
+    }
     f_.eras.push_back(era);
-    s_.eras.push_back(row.span());
+    s_.eras.push_back({row.span(), row["built"].span(), row["run-out-of-previous"].span()});
   }
   uint64_t count = f_.eras.size();
   for (yaml::Node row : by_key(root["options"])) {
@@ -34,8 +39,13 @@ void Expander::read_axes(yaml::Node root) {
     Range values{static_cast<Index>(f_.option_values.size()), 0};
     for (yaml::Node value : row["values"]) {
       yaml::Node title = row["titles"][value.text()];
-      if (!value_names_.try_emplace({option, value.text()}, static_cast<Index>(f_.option_values.size())).second)
-        report_->add<Rule::duplicate_id>(value.span(), "option value", value.text());
+      auto [known, fresh] =
+          value_names_.try_emplace({option, value.text()}, static_cast<Index>(f_.option_values.size()));
+      if (!fresh) {
+        unresolved_ = true;
+        report_->add<Rule::duplicate_id>(value.span(), "option value", value.text())
+            .label(s_.option_values[known->second], "declared first here");
+      }
       f_.option_values.push_back({option, str(value.text()), title ? str(title.text()) : str(value.text())});
       s_.option_values.push_back(value.span());
       ++values.count;
@@ -53,17 +63,17 @@ void Expander::read_axes(yaml::Node root) {
     if (count > max_cells) break;
   }
   if (count > max_cells) {
-    unresolved_ = true;
     report_->add<Rule::too_large>(root["eras"].key_span(), "the number of eras times option values", max_cells);
     f_.options.clear();
     f_.option_values.clear();
-    value_names_.clear();
-    f_.eras.resize(std::min<size_t>(f_.eras.size(), 1));
+    f_.eras.clear();
+    return false;
   }
   for (uint32_t axis = 0; axis < f_.axis_count(); ++axis) {
     axis_cells_.emplace_back(f_.axis_size(axis));
     for (uint32_t cell = 0; cell < f_.cell_count(); ++cell) axis_cells_[axis][f_.coordinate(cell, axis)].insert(cell);
   }
+  return true;
 }
 
 void Expander::read_builds(yaml::Node root) {
@@ -110,7 +120,7 @@ void Expander::read_plugs(yaml::Node root) {
   auto side = [&](yaml::Node node) {
     std::string_view text = node.text();
     size_t dot = text.find('.');
-    Span name{node.span().file, node.span().begin, node.span().begin + static_cast<uint32_t>(dot)};
+    Span name = span_of_piece(node.span(), text, 0, dot);
     auto found = places_.find(text.substr(0, dot));
     if (found == places_.end()) {
       std::vector<std::string_view> known;
@@ -145,6 +155,24 @@ void Expander::read_plugs(yaml::Node root) {
   for (const Row& row : all) {
     f_.plugs.push_back({row.a.place, str(row.a.designator), row.b.place, str(row.b.designator), cells(row.cells)});
     s_.plugs.push_back({row.node_a.span(), row.node_b.span()});
+  }
+}
+
+// Once the parts are known: the connectors that are said to meet are there, on one of the parts that the place may hold.
+void Expander::check_plugs() {
+  auto check = [&](Index place, Str designator, Span side) {
+    std::vector<std::string_view> known;
+    for (const Connector& connector : f_.connectors)
+      if (f_.parts[connector.part].place == place) known.push_back(f_.text(connector.designator));
+    const std::string_view name = f_.text(designator);
+    if (known.empty() || std::find(known.begin(), known.end(), name) != known.end()) return;
+    const std::string_view owner = f_.text(f_.places[place].id);
+    const std::string whole = std::string(owner) + "." + std::string(name);
+    unknown("connector of " + std::string(owner), name, span_of_piece(side, whole, owner.size() + 1), known);
+  };
+  for (size_t i = 0; i < f_.plugs.size(); ++i) {
+    check(f_.plugs[i].place_a, f_.plugs[i].a, s_.plugs[i].a);
+    check(f_.plugs[i].place_b, f_.plugs[i].b, s_.plugs[i].b);
   }
 }
 

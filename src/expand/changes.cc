@@ -98,9 +98,7 @@ std::vector<std::string_view> ChangeReader::connector_names() const {
 
 void ChangeReader::colour(yaml::Node node, ChangeItem& item) {
   if (!node) return;
-  size_t stroke = node.text().find('/');
-  item.base = e_.colour(node.text().substr(0, stroke), node.span());
-  if (stroke != std::string_view::npos) item.tracer = e_.colour(node.text().substr(stroke + 1), node.span());
+  std::tie(item.base, item.tracer) = e_.colours(node);
 }
 
 void ChangeReader::wire(yaml::Node body, ChangeItem item) {
@@ -277,8 +275,10 @@ bool Expander::read_between(yaml::Node between, Change& change) {
   report_->judged(Rule::bad_range);
   if (left_axis != right_axis || change.left >= change.right) {
     unresolved_ = true;
-    report_->add<Rule::bad_range>(between.span(), left_axis != right_axis ? "these two sides lie on different axes"
-                                                                          : "these two sides are in the wrong order")
+    report_
+        ->add<Rule::bad_range>(between.span(), left_axis != right_axis ? "these are neither two eras nor two values of one option"
+                                 : change.left == change.right ? "both sides are the same"
+                                                               : "the later of the two stands first")
         .help("a changes file stands between two eras, or two values of one option, in the order listed");
     return false;
   }

@@ -126,7 +126,8 @@ void Expander::read_component_at(const Document& document, Index where) {
       for (yaml::Node cavity : by_key(connector_row["cavities"])) {
         Index at_point = cavity_point(at, cavity.key(), cavity.key_span());
         for (yaml::Node row : one_or_many(cavity))
-          if (at_point != none) read_cavity_row(at_point, row, cavity.key_span(), inner);
+          if (at_point != none)
+            read_cavity_row(at_point, row, cavity.is_sequence() ? row.span() : cavity.key_span(), inner);
       }
     }
   }

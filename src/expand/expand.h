@@ -22,6 +22,9 @@ struct ConnectorSpans {
 struct PinSpans {
   Span row, cavity, circuit, role;
 };
+struct EraSpans {
+  Span row, built, run_out;
+};
 struct PlugSpans {
   Span a, b;
 };
@@ -35,7 +38,8 @@ struct AllowSpan {
 // The text of each row, table by table, in the order of the family's tables.
 struct Spans {
   Span family;
-  std::vector<Span> eras, options, option_values, sources, circuits, aparts, housings, housing_cavities, closes, places,
+  std::vector<EraSpans> eras;
+  std::vector<Span> options, option_values, sources, circuits, aparts, housings, housing_cavities, closes, places,
       place_where, builds, parts, numbers, points, splices, earths, leads, cavity_rows, says, insides, positions, branches,
       changes, change_items;
   std::vector<Span> source_keys;  // into sources.yaml

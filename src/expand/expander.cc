@@ -13,36 +13,45 @@ Expansion Expander::run() {
   f_.title = str(root["title"].text());
   s_.family = root["family"].span();
   read_vocabulary();
-  read_axes(root);
+  if (!read_axes(root)) return std::move(out_);
   read_builds(root);
   f_.cite = cite(root, {{}, root["source"], {}});
   read_places(root);
   read_plugs(root);
   read_circuits(files_.circuits->root());
-  read_parts();
+  const bool unique = read_parts();
   link_mates();
-  read_changes();
+  if (unique) {
+    check_plugs();
+    read_changes();
+  }
+  report_unsourced();
   report_unused_circuits();
   sort_sources();
   out_.resolved = !unresolved_;
   return std::move(out_);
 }
 
-void Expander::read_parts() {
+// Of two parts of one id only the first is read. False then: what is said elsewhere may be meant for the other.
+bool Expander::read_parts() {
+  bool unique = true;
   for (const auto* documents : {&files_.looms, &files_.components}) {
     std::map<std::string_view, yaml::Node> first;
     for (const Document* document : *documents) {
       report_->judged(Rule::duplicate_id);
       yaml::Node id = document->root()[word(document->kind)];
       auto [known, fresh] = first.try_emplace(id.text(), id);
-      if (fresh) continue;
+      if (fresh) {
+        document->kind == FileKind::loom ? read_loom(*document) : read_component(*document);
+        continue;
+      }
       unresolved_ = true;
+      unique = false;
       report_->add<Rule::duplicate_id>(id.span(), word(document->kind), id.text())
           .label(known->second.span(), "declared first here");
     }
   }
-  for (const Document* document : files_.looms) read_loom(*document);
-  for (const Document* document : files_.components) read_component(*document);
+  return unique;
 }
 
 void Expander::report_unused_circuits() {

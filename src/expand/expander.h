@@ -1,6 +1,7 @@
 // The working state of one family's expansion, shared by the files of this folder. Not for others to include.
 #pragma once
 #include <map>
+#include <set>
 #include <string>
 #include <unordered_map>
 #include <utility>
@@ -37,14 +38,16 @@ class Expander {
   void report_unused_circuits();
   void sort_sources();
   // axes.cc
-  void read_axes(yaml::Node root);
+  bool read_axes(yaml::Node root);
   void read_places(yaml::Node root);
   void read_plugs(yaml::Node root);
+  void check_plugs();
   void read_builds(yaml::Node root);
   // vocabulary.cc
   void read_vocabulary();
   Index source(std::string_view id, Span place);
   Index colour(std::string_view code, Span place);
+  std::pair<Index, Index> colours(yaml::Node node);  // base and tracer of "GN/WH"
   Index terminal(yaml::Node node);
   Index function(yaml::Node node);
   // circuits.cc
@@ -56,7 +59,7 @@ class Expander {
   void read_cavities(Index housing, yaml::Node row);
   void link_mates();
   // looms.cc, components.cc
-  void read_parts();
+  bool read_parts();
   void read_loom(const Document& document);
   void read_component(const Document& document);
   void read_component_at(const Document& document, Index place);
@@ -84,6 +87,7 @@ class Expander {
   Cells cells(const CellSet& set);
   CiteId cite(yaml::Node row, const Scope& scope);
   CiteId cite_of(yaml::Node source, bool own);
+  void report_unsourced();
   CellSet tags(yaml::Node row, const Scope& scope);
   CellSet eras(yaml::Node node);
   CellSet era_range(yaml::Node node, const Scope& scope);
@@ -126,6 +130,12 @@ class Expander {
   std::map<std::pair<Index, std::string_view>, Index> value_names_;  // option, value id
   std::vector<bool> circuit_used_;
   bool unresolved_ = false;
+  struct Unsourced {
+    Span first;               // the first row of a file that cites nothing
+    std::string owner;
+    std::set<uint32_t> rows;  // where each begins
+  };
+  std::map<FileId, Unsourced> unsourced_;
 
   // Of the part being read.
   Index part_ = none;
@@ -148,6 +158,8 @@ std::vector<yaml::Node> by_key(yaml::Node map);
 // One node, or the nodes of a list: the corpus writes a list only where something varies.
 std::vector<yaml::Node> one_or_many(yaml::Node node);
 Span span_of_row(yaml::Node node);  // key and value of a map entry
+// The bytes of a piece of a key's or value's text, quotes or not; all of it where its bytes are not its text (escapes).
+Span span_of_piece(Span whole, std::string_view text, size_t at, size_t count = std::string_view::npos);
 uint32_t read_marks(yaml::Node row);  // the Mark bits of its `marks:`
 
 }  // namespace loomproof

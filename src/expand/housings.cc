@@ -56,6 +56,7 @@ void add_row(yaml::Node row, int32_t y, int32_t pitch, std::vector<Spot>& spots)
 
 Index Expander::housing(yaml::Node id) {
   if (!id) return none;
+  report_->judged(Rule::unknown_name);
   out_.used.housings.emplace(id.text());
   auto known = housings_.find(id.text());
   if (known != housings_.end()) return known->second;
@@ -114,6 +115,7 @@ void Expander::read_cavities(Index index, yaml::Node row) {
       report_->add<Rule::cavities_incomplete>(spots[i].span, "cavity `" + std::string(spots[i].number) + "` is drawn twice")
           .label(spots[i - 1].span, "here as well");
       sound = false;
+      unresolved_ = true;
     }
   size_t ways = static_cast<size_t>(std::stoul(std::string(row["ways"].text())));
   if (sound && spots.size() != ways)

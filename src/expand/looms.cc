@@ -1,5 +1,6 @@
 // looms/*.yaml: joints and wires.
 #include <algorithm>
+#include <tuple>
 
 #include "expand/expander.h"
 
@@ -58,10 +59,13 @@ void Expander::read_joints(yaml::Node root, const Scope& scope) {
     s_.splices.push_back(row.key_span());
     allow(row, span_of_row(row));
   }
+  std::map<std::string_view, Span> first;
+  for (yaml::Node row : root["splices"]) first[row.key()] = row.key_span();
   auto taken = [&](yaml::Node row) {
-    if (!joints_.count(row.key())) return false;
+    auto [known, fresh] = first.try_emplace(row.key(), row.key_span());
+    if (fresh) return false;
     unresolved_ = true;
-    report_->add<Rule::duplicate_id>(row.key_span(), "joint", row.key());
+    report_->add<Rule::duplicate_id>(row.key_span(), "wire end", row.key()).label(known->second, "declared first here");
     return true;
   };
   for (yaml::Node row : by_key(root["earths"])) {
@@ -93,10 +97,7 @@ void Expander::read_wire(yaml::Node row, const Scope& scope) {
   wire.from = point(row["from"].text(), row["from"].span());
   wire.to = point(row["to"].text(), row["to"].span());
   if (yaml::Node colour_node = row["colour"]) {
-    std::string_view text = colour_node.text();
-    size_t stroke = text.find('/');
-    wire.base = colour(text.substr(0, stroke), colour_node.span());
-    if (stroke != text.npos) wire.tracer = colour(text.substr(stroke + 1), colour_node.span());
+    std::tie(wire.base, wire.tracer) = colours(colour_node);
   }
   wire.shade = word_of<Shade>(row["shade"]);
   wire.mm2 = quantity(row["mm2"]);
@@ -130,7 +131,7 @@ void Expander::read_loom(const Document& document) {
   for (yaml::Node entry : by_key(root["cavities"])) {
     Index at = point(entry.key(), entry.key_span());
     for (yaml::Node row : one_or_many(entry))
-      if (at != none) read_cavity_row(at, row, entry.key_span(), scope);
+      if (at != none) read_cavity_row(at, row, entry.is_sequence() ? row.span() : entry.key_span(), scope);
   }
   read_branches(root);
   end_part();

@@ -74,6 +74,13 @@ Span span_of_row(yaml::Node node) {
   return {value.file, std::min(key.begin, value.begin), std::max(key.end, value.end)};
 }
 
+Span span_of_piece(Span whole, std::string_view text, size_t at, size_t count) {
+  const size_t more = whole.end - whole.begin - text.size();  // 2: a quote on either side
+  if (more != 0 && more != 2) return whole;
+  const uint32_t begin = whole.begin + static_cast<uint32_t>(more / 2 + at);
+  return {whole.file, begin, begin + static_cast<uint32_t>(std::min(count, text.size() - at))};
+}
+
 Str Expander::str(std::string_view text) {
   auto [entry, fresh] = strings_.try_emplace(std::string(text), static_cast<Str>(f_.strings.size()));
   if (fresh) f_.strings.emplace_back(text);
@@ -90,8 +97,7 @@ void Expander::unknown(std::string_view kind, std::string_view name, Span span,
                        const std::vector<std::string_view>& known) {
   unresolved_ = true;
   auto finding = report_->add<Rule::unknown_name>(span, kind, name);
-  if (std::string_view near = nearest(name, known); !near.empty())
-    finding.help("did you mean `" + std::string(near) + "`?").fix(span, std::string(near));
+  if (std::string_view near = nearest(name, known); !near.empty()) finding.fix(span, std::string(near));
 }
 
 // --- citations ----------------------------------------------------------------------------------
@@ -118,9 +124,25 @@ CiteId Expander::cite(yaml::Node row, const Scope& scope) {
   report_->judged(Rule::no_source);
   if (yaml::Node own = row.is_map() ? row["source"] : yaml::Node()) return cite_of(own, true);
   if (scope.source) return cite_of(scope.source, false);
-  report_->add<Rule::no_source>(row.key_span(), scope.owner.empty() ? "this row" : "this row of " + std::string(scope.owner))
-      .help("give the file a `source:`, or the row one of its own");
+  Unsourced& file = unsourced_[row.span().file];
+  if (file.rows.empty()) {
+    const bool is_part = !row.has_key() && scope.owner.size() > 0 && row["connectors"];
+    file.first = row.has_key() ? row.key_span() : is_part ? row.opening() : row.span();
+    file.owner = scope.owner.empty() ? "this row" : (is_part ? "" : "this row of ") + std::string(scope.owner);
+  }
+  file.rows.insert(row.span().begin);
   return 0;
+}
+
+// A file that lacks its `source:` lacks it once.
+void Expander::report_unsourced() {
+  for (const auto& [id, file] : unsourced_) {
+    auto finding = report_->add<Rule::no_source>(file.first, file.owner);
+    if (file.rows.size() > 1)
+      finding.help(fmt::format("neither ha{} {} further row{} of this file", file.rows.size() == 2 ? "s" : "ve",
+                               file.rows.size() - 1, file.rows.size() == 2 ? "" : "s"));
+    finding.help("give the file a `source:`, or the row one of its own");
+  }
 }
 
 // --- tags ---------------------------------------------------------------------------------------
@@ -138,7 +160,8 @@ CellSet Expander::era_range(yaml::Node node, const Scope& scope) {
   auto index_of = [&](std::string_view id, Index open) {
     if (id.empty()) return open;
     Index era = find_or_none(eras_, id);
-    if (era == none) unknown("era", id, node.span(), keys(eras_));
+    const size_t at = static_cast<size_t>(id.data() - text.data());
+    if (era == none) unknown("era", id, span_of_piece(node.span(), text, at, id.size()), keys(eras_));
     else check_coordinate(axis_cells_[0][era], node, scope);
     return era;
   };
@@ -252,6 +275,7 @@ Quantity Expander::month(std::string_view text) {  // "1998-02"
 
 Index Expander::circuit(yaml::Node node) {
   if (!node) return none;
+  report_->judged(Rule::unknown_name);
   Index index = find_or_none(circuits_, node.text());
   if (index == none) unknown("circuit", node.text(), node.span(), keys(circuits_));
   else circuit_used_[index] = true;
@@ -259,6 +283,7 @@ Index Expander::circuit(yaml::Node node) {
 }
 
 Index Expander::place(yaml::Node node) {
+  report_->judged(Rule::unknown_name);
   Index index = find_or_none(places_, node.text());
   if (index == none) unknown("place", node.text(), node.span(), keys(places_));
   return index;
@@ -303,6 +328,8 @@ Index Expander::joint_point(std::string_view name, PointKind kind) {
 }
 
 Index Expander::point(std::string_view name, Span span) {
+  report_->judged(Rule::unknown_name);
+  report_->judged(Rule::wrong_kind);
   size_t dot = name.find('.');
   if (dot == name.npos) {
     Index joint = find_or_none(joints_, name);
@@ -320,11 +347,10 @@ Index Expander::point(std::string_view name, Span span) {
   }
   Index index = connector(name.substr(0, dot));
   if (index == none) {
-    unknown("connector", name.substr(0, dot), {span.file, span.begin, span.begin + static_cast<uint32_t>(dot)},
-            keys(connectors_));
+    unknown("connector", name.substr(0, dot), span_of_piece(span, name, 0, dot), keys(connectors_));
     return none;
   }
-  return cavity_point(index, name.substr(dot + 1), {span.file, span.begin + static_cast<uint32_t>(dot) + 1, span.end});
+  return cavity_point(index, name.substr(dot + 1), span_of_piece(span, name, dot + 1));
 }
 
 void Expander::allow(yaml::Node row, Span scope) {

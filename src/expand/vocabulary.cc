@@ -39,8 +39,7 @@ void add_citations(yaml::Node node, SharedNames& shared, Report& report) {
       std::vector<std::string_view> names;
       for (const auto& entry : shared.sources) names.push_back(entry.first);
       auto finding = report.add<Rule::unknown_name>(id.span(), "source", id.text());
-      if (std::string_view near = nearest(id.text(), names); !near.empty())
-        finding.help("did you mean `" + std::string(near) + "`?").fix(id.span(), std::string(near));
+      if (std::string_view near = nearest(id.text(), names); !near.empty()) finding.fix(id.span(), std::string(near));
     }
   }
 }
@@ -66,8 +65,10 @@ std::shared_ptr<const SharedNames> read_shared_names(const Corpus& corpus, Repor
     shared->cautions_root = document->root();
     for (yaml::Node row : document->root()["cautions"]) shared->cautions.push_back(row);
   }
+  const auto& sources = corpus.of_kind[index_of(FileKind::sources)];
+  const bool sources_known = std::all_of(sources.begin(), sources.end(), [](const Document* file) { return file->usable; });
   for (const Document& document : corpus.documents)
-    if (is_shared(document.kind) && document.kind != FileKind::sources && document.usable)
+    if (sources_known && is_shared(document.kind) && document.kind != FileKind::sources && document.usable)
       add_citations(document.root(), *shared, report);
   for (const auto& [id, source] : shared->sources) {
     report.judged(Rule::standard_without_edition);
@@ -79,6 +80,7 @@ std::shared_ptr<const SharedNames> read_shared_names(const Corpus& corpus, Repor
 }
 
 Index Expander::source(std::string_view id, Span place) {
+  report_->judged(Rule::unknown_name);
   out_.used.sources.emplace(id);
   auto known = sources_.find(id);
   if (known != sources_.end()) return known->second;
@@ -109,6 +111,14 @@ Index Expander::source(std::string_view id, Span place) {
   return index;
 }
 
+namespace {
+
+uint32_t read_known(yaml::Node known, uint32_t single, uint32_t memory) {
+  return known.text() == "single" ? single : known.text() == "memory" ? memory : 0;
+}
+
+}  // namespace
+
 void Expander::read_vocabulary() {
   auto scope_of = [&](yaml::Node row) {
     auto source = shared_.file_source.find(row.span().file);
@@ -123,12 +133,26 @@ void Expander::read_vocabulary() {
     f_.colours.push_back({str(row.key()), str(row["name"].text()), static_cast<uint32_t>(order(row)), cite(row, scope_of(row))});
   }
   Scope conductor_scope{{}, shared_.conductors_root ? shared_.conductors_root["source"] : yaml::Node(), {}};
-  for (yaml::Node row : shared_.conductors)
-    f_.conductors.push_back(
-        {quantity(row["mm2"]), quantity(row["mohm-per-m"]), quantity(row["amps"]), cite(row, conductor_scope)});
+  const yaml::Node current = shared_.conductors_root ? shared_.conductors_root["current-source"] : yaml::Node();
+  const CiteId current_cite = current ? cite_of(current, false) : 0;
+  for (yaml::Node row : shared_.conductors) {
+    Conductor conductor{quantity(row["mm2"]), quantity(row["mohm-per-m"]), quantity(row["amps"])};
+    conductor.marks = read_known(row["known"], ohm_single, ohm_memory) | read_known(row["amps-known"], amps_single, amps_memory);
+    conductor.cite = cite(row, conductor_scope);
+    conductor.amps_cite = current_cite;
+    f_.conductors.push_back(conductor);
+  }
   std::stable_sort(f_.conductors.begin(), f_.conductors.end(),
                    [](const Conductor& a, const Conductor& b) { return a.mm2 < b.mm2; });
-  if (shared_.conductors_root && shared_.conductors_root["current-source"]) cite_of(shared_.conductors_root["current-source"], true);
+  if (shared_.fuses_root) {
+    const Scope scope{{}, shared_.fuses_root["source"], {}};
+    for (yaml::Node row : shared_.fuses_root["fuses"])
+      f_.fuses.push_back({str(row["type"].text()), quantity(row["amps"]), str(row["colour"].text()),
+                          read_known(row["known"], colour_single, colour_memory), cite(row, scope)});
+    std::stable_sort(f_.fuses.begin(), f_.fuses.end(), [&](const Fuse& a, const Fuse& b) {
+      return f_.text(a.type) != f_.text(b.type) ? f_.text(a.type) < f_.text(b.type) : a.amps < b.amps;
+    });
+  }
   if (shared_.cautions_root) cite_of(shared_.cautions_root["source"], false);
   for (yaml::Node row : shared_.cautions) {
     Range when{static_cast<Index>(f_.string_refs.size()), 0};
@@ -149,6 +173,14 @@ Index Expander::colour(std::string_view code, Span place) {
   return none;
 }
 
+std::pair<Index, Index> Expander::colours(yaml::Node node) {
+  const std::string_view text = node.text();
+  const size_t stroke = text.find('/');
+  const Index base = colour(text.substr(0, stroke), span_of_piece(node.span(), text, 0, stroke));
+  if (stroke == text.npos) return {base, none};
+  return {base, colour(text.substr(stroke + 1), span_of_piece(node.span(), text, stroke + 1))};
+}
+
 Index Expander::terminal(yaml::Node node) {
   if (!node) return none;
   auto known = terminals_.find(node.text());
@@ -165,7 +197,7 @@ Index Expander::terminal(yaml::Node node) {
   CiteId cited = cite(row, {{}, source == shared_.file_source.end() ? yaml::Node() : source->second, {}});
   Index index = static_cast<Index>(f_.terminals.size());
   terminals_[node.text()] = index;
-  f_.terminals.push_back({str(node.text()), str(row["meaning"].text()), cited});
+  f_.terminals.push_back({str(node.text()), str(row["meaning"].text()), read_known(row["known"], function_single, function_memory), cited});
   return index;
 }
 
@@ -185,7 +217,7 @@ Index Expander::function(yaml::Node node) {
   CiteId cited = cite(row, {{}, source == shared_.file_source.end() ? yaml::Node() : source->second, {}});
   Index index = static_cast<Index>(f_.functions.size());
   functions_[node.text()] = index;
-  f_.functions.push_back({str(node.text()), str(row["meaning"].text()), cited});
+  f_.functions.push_back({str(node.text()), str(row["meaning"].text()), read_known(row["known"], function_single, function_memory), cited});
   return index;
 }
 

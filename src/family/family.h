@@ -95,14 +95,20 @@ struct Cite {
 };
 // Marks of weaker evidence on single fields of a row.
 enum Mark : uint32_t {
-  function_single = 1, function_memory = 2, colour_single = 4, colour_memory = 8, mm2_single = 16, mm2_memory = 32
+  function_single = 1, function_memory = 2, colour_single = 4, colour_memory = 8, mm2_single = 16, mm2_memory = 32,
+  ohm_single = 64, ohm_memory = 128, amps_single = 256, amps_memory = 512
 };
 
 // --- vocabulary used by the family ------------------------------------------------------------------
 struct Colour { Str code = 0, name = 0; uint32_t order = 0; CiteId cite = 0; };
-struct Terminal { Str designation = 0, meaning = 0; CiteId cite = 0; };
-struct Function { Str id = 0, meaning = 0; CiteId cite = 0; };
-struct Conductor { Quantity mm2 = 0, mohm_per_m = not_given, amps = not_given; CiteId cite = 0; };  // mohm in thousandths
+struct Terminal { Str designation = 0, meaning = 0; uint32_t marks = 0; CiteId cite = 0; };  // marks: of the meaning
+struct Function { Str id = 0, meaning = 0; uint32_t marks = 0; CiteId cite = 0; };
+struct Conductor {
+  Quantity mm2 = 0, mohm_per_m = not_given, amps = not_given;  // greatest resistance at 20 °C; continuous current
+  uint32_t marks = 0;
+  CiteId cite = 0, amps_cite = 0;  // tables of continuous current differ by a factor of two: the source names the table
+};
+struct Fuse { Str type = 0; Quantity amps = 0; Str colour = 0; uint32_t marks = 0; CiteId cite = 0; };  // type as in ISO 8820-3
 struct Caution { Str id = 0, text = 0; Range when; };  // when: into string_refs ("firing", "probe", …)
 
 // --- circuits ---------------------------------------------------------------------------------
@@ -302,6 +308,7 @@ struct Family {
   std::vector<Terminal> terminals;
   std::vector<Function> functions;
   std::vector<Conductor> conductors;
+  std::vector<Fuse> fuses;
   std::vector<Caution> cautions;
   std::vector<Circuit> circuits;
   std::vector<Apart> aparts;

@@ -9,7 +9,8 @@ namespace loomproof {
 namespace {
 
 constexpr uint32_t all_marks =
-    function_single | function_memory | colour_single | colour_memory | mm2_single | mm2_memory;
+    function_single | function_memory | colour_single | colour_memory | mm2_single | mm2_memory | ohm_single |
+    ohm_memory | amps_single | amps_memory;
 
 // What an enumerator that is not known yet is read as. The enumerations without a line here have no stand-in: a new
 // value of theirs changes what a row is, so that an older program must not read the pack.
@@ -82,9 +83,11 @@ ROWS(option_values, OptionValue, INDEX(option, options), TEXT(id), TEXT(title), 
 ROWS(sources, Source, TEXT(id), TEXT(title), WORD(kind), TEXT(number), TEXT(edition), TEXT(section), TEXT(checked),
      TEXT(by), TEXT(on), TEXT(with), TEXT(sha256));
 ROWS(colours, Colour, TEXT(code), TEXT(name), NUMBER(order, 0), CITE);
-ROWS(terminals, Terminal, TEXT(designation), TEXT(meaning), CITE);
-ROWS(functions, Function, TEXT(id), TEXT(meaning), CITE);
-ROWS(conductors, Conductor, QUANTITY(mm2), QUANTITY(mohm_per_m), QUANTITY(amps), CITE);
+ROWS(terminals, Terminal, TEXT(designation), TEXT(meaning), MARKS(marks), CITE);
+ROWS(functions, Function, TEXT(id), TEXT(meaning), MARKS(marks), CITE);
+ROWS(conductors, Conductor, QUANTITY(mm2), QUANTITY(mohm_per_m), QUANTITY(amps), MARKS(marks), CITE,
+     INDEX(amps_cite, cites));
+ROWS(fuses, Fuse, TEXT(type), QUANTITY(amps), TEXT(colour), MARKS(marks), CITE);
 ROWS(cautions, Caution, TEXT(id), TEXT(text), RANGE(when, string_refs));
 
 ROWS(circuits, Circuit, TEXT(id), TEXT(title), WORD(kind), OPTIONAL(function, functions), OPTIONAL(terminal, terminals),

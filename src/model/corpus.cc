@@ -69,13 +69,13 @@ std::optional<FilePlace> place_of(std::string_view path) {
 }
 
 Document read_document(const SourceFile& file, FileId id, const FilePlace& place, const schema::SchemaSet& schemas,
-                       Report& report) {
+                       const yaml::Limits& limits, Report& report) {
   Document document;
   document.file = id;
   document.kind = place.kind;
   document.family = place.family;
   Report own;  // of this file alone: whether it is usable is what this file's findings say
-  document.tree = yaml::Tree::read(file, id, own);
+  document.tree = yaml::Tree::read(file, id, own, limits);
   const schema::Schema* schema = schemas.find(word(place.kind));
   if (document.root() && schema) schema::validate(*schema, document.root(), own);
   document.usable = document.root() && !own.has_errors();

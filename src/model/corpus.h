@@ -56,7 +56,7 @@ struct Corpus {
 
 // Reads and shape-checks one file. Independent of all others: may run on any thread, with a report of its own.
 Document read_document(const SourceFile& file, FileId id, const FilePlace& place, const schema::SchemaSet& schemas,
-                       Report& report);
+                       const yaml::Limits& limits, Report& report);
 
 // Sorts the documents into families. Reports what is missing (no family file) or there twice.
 void arrange(Corpus& corpus, Report& report);

@@ -27,20 +27,28 @@ std::string bullets(const std::vector<std::string>& items, std::string_view pref
   return text;
 }
 
+std::string firing_block(const FamilyView& view, std::string_view mark) {
+  const std::string items = bullets(texts(view, {"always", "battery", "firing", "sheath", "high-voltage"}), "> ");
+  return fmt::format("> **{}**\n{}{}\n", mark, items.empty() ? "" : ">\n", items);
+}
+
 }  // namespace
 
 std::string cautions_above(const FamilyView& view, Danger danger) {
   if (danger == Danger::ordinary)
     return "Read the cautions below the table before a hand or a probe goes near the plug.\n\n";
-  std::string text =
-      danger == Danger::firing
-          ? "> **FIRING CIRCUIT. Never put a probe, meter or test lamp on any cavity of this connector.**\n"
-          : "> **MAY CARRY A FIRING CIRCUIT. Cavities of this connector are unknown or disputed, and its housing "
-            "carries "
-            "a firing circuit elsewhere: never put a probe, meter or test lamp on any of them.**\n";
-  const std::string items = bullets(texts(view, {"always", "battery", "firing", "sheath", "high-voltage"}), "> ");
-  if (!items.empty()) text += ">\n" + items;
-  return text + "\n";
+  return firing_block(
+      view, danger == Danger::firing
+                ? "FIRING CIRCUIT. Never put a probe, meter or test lamp on any cavity of this connector."
+                : "MAY CARRY A FIRING CIRCUIT. Cavities of this connector are unknown or disputed, and its housing "
+                  "carries a firing circuit elsewhere: never put a probe, meter or test lamp on any of them.");
+}
+
+std::string cautions_above_marked_rows(const FamilyView& view) {
+  return firing_block(
+      view,
+      "FIRING CIRCUITS. Never put a probe, meter or test lamp on anything in a row marked FIRING, nor on "
+      "any other cavity of the same connector.");
 }
 
 std::string cautions_below(const FamilyView& view, Danger danger) {

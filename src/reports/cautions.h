@@ -17,6 +17,8 @@ enum class Danger {
 
 // What stands above a table: for firing circuits all that applies, else where to read it.
 std::string cautions_above(const FamilyView& view, Danger danger);
+// The same for a page on which some rows are marked.
+std::string cautions_above_marked_rows(const FamilyView& view);
 // What stands below a table that may lead a probe to metal. Nothing for a firing circuit: it is all above.
 std::string cautions_below(const FamilyView& view, Danger danger);
 // What holds for every page.

@@ -68,25 +68,26 @@ std::string Contents::reports() const {
 }
 
 std::string Contents::pinouts() const {
-  MarkdownTable table({{"Place"}, {"Title"}, {"Part"}, {"Connector"}, {"Where"}, {"Tables"}, {"CSV"}});
+  MarkdownTable table({{"Place"}, {"Title"}, {"Part"}, {"Connector"}, {"Where"}, {"Tables"}});
   for (size_t first = 0; first < pages_.all().size();) {
     const Index connector_index = pages_.all()[first].connector;
     const Connector& connector = family_.connectors[connector_index];
     const Part& part = family_.parts[connector.part];
-    std::string links, csv;
+    std::string links;
     bool dangerous = false;
     for (; first < pages_.all().size() && pages_.all()[first].connector == connector_index; ++first) {
       const PinoutPage& page = pages_.all()[first];
-      append(links, fmt::format("[{}](pinouts/{}.md)", markdown_text(view_.cells_words(page.pinout.cells)), page.name),
+      append(links,
+             fmt::format("[{}](pinouts/{}.md) ([CSV](pinouts/{}.csv))",
+                         markdown_text(view_.cells_words(page.pinout.cells)), page.name, page.name),
              "; ");
-      append(csv, fmt::format("[CSV](pinouts/{}.csv)", page.name), " ");
       dangerous = dangerous || is_dangerous(view_, page);
     }
     const ConnectorRow& row = family_.connector_rows[connector.rows.first];
     table.add({markdown_text(view_.place_id(connector.part)), markdown_text(family_.text(part.title)),
-               "`" + markdown_text(family_.text(part.id)) + "`",
+               markdown_code(family_.text(part.id)),
                markdown_text(family_.text(connector.designator)) + (dangerous ? " **FIRING**" : ""),
-               markdown_text(family_.text(row.where)), links, csv});
+               markdown_text(family_.text(row.where)), links});
   }
   return "## Pinout tables\n\n" + table.text();
 }

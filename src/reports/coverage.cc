@@ -148,7 +148,7 @@ std::string Markdown::states_section() const {
   for (const PartCount& part : count_states(view_, pages_)) {
     const std::string place = markdown_text(view_.place_id(part.part));
     const std::string id = view_.text(family_.parts[part.part].id);
-    const std::string name = fmt::format("{} `{}`", place, markdown_text(id));
+    const std::string name = fmt::format("{} {}", place, markdown_code(id));
     for (const ConnectorCount& one : part.connectors)
       add(name, markdown_text(family_.text(family_.connectors[one.connector].designator)), one.count);
     if (part.connectors.size() > 1) add("**" + name + "**", "**all**", part.count);

@@ -47,6 +47,8 @@ class Writer {
   std::string matrices(DifferencePage& page);
   std::string changes(DifferencePage& page);
   std::string change_bullets(const Change& change, CsvTable& csv, size_t& count);
+  void add_step(const Change& change, const ChangeItem& item, const CellSet& among, CsvTable& csv) const;
+  std::string place_words(const ChangeItem& item) const;
   std::string where_words(const ChangeItem& item, const CellSet& among) const;
   CellSet left_cells(const Change& change) const;
 
@@ -110,27 +112,47 @@ CellSet Writer::left_cells(const Change& change) const {
 
 std::string Writer::where_words(const ChangeItem& item, const CellSet& among) const {
   const CellSet cells = family_.set(item.cells) & among;
-  return cells.empty() ? std::string() : view_.only_in(cells, among);
+  return cells.empty() || cells == among ? std::string() : cells_text(family_, cells, among);
+}
+
+// Steps that are told together: what one plug hands over, what one splice gives and takes.
+bool told_together(const Family& family, const ChangeItem& a, const ChangeItem& b) {
+  if (a.kind != b.kind || a.place != b.place || a.part != b.part || a.cells != b.cells) return false;
+  if (a.kind == ChangeKind::respliced) return a.circuit == b.circuit;
+  return a.kind == ChangeKind::replugged && a.from != none && b.from != none &&
+         family.points[a.from].connector == family.points[b.from].connector;
 }
 
 std::string Writer::change_bullets(const Change& change, CsvTable& csv, size_t& count) {
   const CellSet among = left_cells(change);
-  const AxisValue left = axis_value(family_, axis_, change.left), right = axis_value(family_, axis_, change.right);
   std::string text =
       fmt::format("- {} ({})\n", markdown_line(family_.text(change.because)), sources_markdown(family_, change.cite));
-  for (const ChangeItem& item : rows(family_.change_items, change.items)) {
-    const std::string place = item.place != none  ? view_.text(family_.places[item.place].id)
-                              : item.part != none ? view_.place_id(item.part)
-                                                  : std::string();
-    const std::string words = change_words(family_, item), where = where_words(item, among);
-    text += fmt::format("  - {}: {}{}\n", markdown_line(place), markdown_text(words), markdown_text(where));
-    csv.add({left.id, right.id, place, item.part == none ? "" : view_.text(family_.parts[item.part].id),
-             std::string(word(item.kind)), words, where.size() > 3 ? where.substr(2, where.size() - 3) : "",
-             view_.text(change.because), sources_text(family_, change.cite),
-             std::string(cited_at(family_, change.cite))});
-    ++count;
+  const Rows<ChangeItem> items = rows(family_.change_items, change.items);
+  for (const ChangeItem* item = items.begin(); item != items.end();) {
+    Difference told = claim_of(family_, *item);
+    const ChangeItem* const first = item;
+    for (; item != items.end() && (item == first || told_together(family_, *first, *item)); ++item) {
+      told.steps.push_back(*item);
+      add_step(change, *item, among, csv);
+      ++count;
+    }
+    text += fmt::format("  - {}: {}{}\n", markdown_line(place_words(*first)),
+                        markdown_text(difference_words(family_, told)),
+                        markdown_text(in_brackets(where_words(*first, among))));
   }
   return text;
+}
+
+std::string Writer::place_words(const ChangeItem& item) const {
+  if (item.place != none) return view_.text(family_.places[item.place].id);
+  return item.part == none ? std::string() : view_.place_id(item.part);
+}
+
+void Writer::add_step(const Change& change, const ChangeItem& item, const CellSet& among, CsvTable& csv) const {
+  csv.add({axis_value(family_, axis_, change.left).id, axis_value(family_, axis_, change.right).id, place_words(item),
+           item.part == none ? "" : view_.text(family_.parts[item.part].id), std::string(word(item.kind)),
+           change_words(family_, item), where_words(item, among), view_.text(change.because),
+           sources_text(family_, change.cite), std::string(cited_at(family_, change.cite))});
 }
 
 std::string Writer::changes(DifferencePage& page) {
@@ -171,7 +193,7 @@ DifferencePage Writer::write(const std::string& name) {
       "of the two is unknown or disputed, so that the metal may be alike. \"With\" names the choice of everything else "
       "for which a row holds.\n\n",
       changed_mark, uncertain_mark);
-  if (firing_) text += cautions_above(view_, Danger::firing);
+  if (firing_) text += cautions_above_marked_rows(view_);
   text += tables.empty() ? "Nothing differs.\n\n" : tables;
   text +=
       "## Declared changes\n\nEach with its reason and, in brackets, its source; a source in bold is cited at the "

@@ -98,6 +98,14 @@ std::string markdown_line(std::string_view text) {
   return begins_list ? line.insert(digits, "\\") : line;
 }
 
+std::string markdown_code(std::string_view text) {
+  const bool ordinary = !text.empty() && std::all_of(text.begin(), text.end(), [](char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
+           std::string_view("-+_.").find(c) != std::string_view::npos;
+  });
+  return ordinary ? "`" + std::string(text) + "`" : markdown_text(text);
+}
+
 std::string csv_field(std::string_view text) {
   std::string out;
   if (!text.empty() && std::string_view("=+-@\t\r").find(text[0]) != std::string_view::npos) out += '\'';

@@ -16,6 +16,8 @@ std::string plain_line(std::string_view text);
 std::string markdown_text(std::string_view text);
 // The same for the start of a line or of a list's item, where a hyphen or a number would begin a list.
 std::string markdown_line(std::string_view text);
+// The same set as code, where it is an ordinary id; markup cannot be escaped in there, so that anything else is not.
+std::string markdown_code(std::string_view text);
 
 // One field of a CSV line as in RFC 4180, in quotes where it has to be. A field that begins with = + - @, a tab or a
 // carriage return gets an apostrophe before it, since spreadsheets would take it for a formula: a reader of the file

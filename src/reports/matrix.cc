@@ -223,7 +223,7 @@ std::map<uint32_t, Entries> PlaceReader::read() {
     Entry number, where;
     for (const PartNumber& one : rows(family_.numbers, row.numbers))
       if (family_.holds(one.cells, cell)) append(number.text, family_.text(one.text), ", ");
-    if (!number.text.empty()) entries[{Group::number, "", "number"}] = number;
+    if (!number.text.empty()) entries[{Group::number, "", "part number"}] = number;
     for (const PlaceWhere& one : rows(family_.place_where, family_.places[place_].where))
       if (family_.holds(one.cells, cell)) append(where.text, family_.text(one.where));
     if (!where.text.empty()) entries[{Group::where, "", "where"}] = where;

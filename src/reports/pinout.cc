@@ -54,6 +54,7 @@ class Page {
   void bullet(std::string_view label, const std::string& markdown);
   std::string numbers() const;
   std::string housing_words(const Housing& housing) const;
+  std::string where() const;
   std::string plugs_into() const;
   std::string other_tables() const;
   std::string counts() const;
@@ -93,13 +94,26 @@ std::string Page::numbers() const {
 
 std::string Page::housing_words(const Housing& housing) const {
   std::string text = view_.text(housing.title);
-  append(text, fmt::format("`{}`", view_.text(housing.id)), ", ");
+  text = markdown_text(text);
+  append(text, markdown_code(family_.text(housing.id)), ", ");
   const auto detail = [&](std::string_view what, Str value) {
-    if (value != 0) append(text, fmt::format("{}{}", what, family_.text(value)), ", ");
+    if (value != 0) append(text, fmt::format("{}{}", what, markdown_text(family_.text(value))), ", ");
   };
   detail("", housing.colour);
   detail("key: ", housing.key);
   detail("latch: ", housing.latch);
+  return text;
+}
+
+// Where the connector is; of a component, which its connectors say nothing of, where the component is.
+std::string Page::where() const {
+  if (row_ != none && row().where != 0) return view_.text(row().where);
+  std::string text;
+  if (part_.place == none) return text;
+  for (const PlaceWhere& one : rows(family_.place_where, family_.places[part_.place].where)) {
+    const CellSet& cells = family_.set(one.cells);
+    if (cells.meets(page_.pinout.cells)) append(text, view_.text(one.where) + view_.only_in(cells, page_.pinout.cells));
+  }
   return text;
 }
 
@@ -155,7 +169,7 @@ std::string Page::counts() const {
   std::vector<std::string> parts;
   for (const auto& [state, cavities] : by_state)
     if (!cavities.empty()) parts.push_back(fmt::format("{} {}", cavities.size(), word(state)));
-  return fmt::format("{}: {}", all.size(), list_words(parts));
+  return fmt::format("{}, of which {}", all.size(), list_words(parts));
 }
 
 std::string Page::head() {
@@ -166,12 +180,12 @@ std::string Page::head() {
   bullet("Family", fmt::format("[{}](../index.md)", markdown_text(family_.text(family_.title))));
   bullet("This table holds in", markdown_text(cells == "all" ? "all that were built" : cells));
   bullet("Other tables of it", other_tables());
-  std::string part = fmt::format("{} `{}`", word(part_.kind), markdown_text(family_.text(part_.id)));
+  std::string part = fmt::format("{} {}", word(part_.kind), markdown_code(family_.text(part_.id)));
   append(part, numbers(), "; ");
   bullet("Part", part);
   if (row_ != none && row().housing != none) {
     const Housing& housing = family_.housings[row().housing];
-    bullet("Housing", markdown_text(housing_words(housing)));
+    bullet("Housing", housing_words(housing));
     std::string closes;
     for (const Closes& bar : rows(family_.closes, housing.closes))
       append(closes,
@@ -180,7 +194,7 @@ std::string Page::head() {
              ", ");
     bullet("Joined while unplugged", markdown_text(closes));
   }
-  if (row_ != none) bullet("Where", markdown_text(family_.text(row().where)));
+  bullet("Where", markdown_text(where()));
   bullet("Plugs into", plugs_into());
   bullet("Cavities", counts());
   return head_ + "\n";
@@ -194,10 +208,16 @@ std::string state_markdown(const PinoutRow& row) {
   return text;
 }
 
+// "Rack position" and "rack position"
+bool same_words(std::string_view a, std::string_view b) {
+  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [&](char x, char y) { return lower(x) == lower(y); });
+}
+
 std::string function_words(const PinoutRow& row) {
   std::string text = row.title, detail;
   append(detail, row.terminal.empty() ? "" : "terminal " + row.terminal, ", ");
-  append(detail, row.function == row.title ? "" : row.function, ", ");
+  append(detail, same_words(row.function, row.title) ? "" : row.function, ", ");
   if (!detail.empty()) text += text.empty() ? detail : fmt::format(" ({})", detail);
   return text + in_brackets(row.function_mark);
 }

@@ -48,12 +48,13 @@ void list_below(const fs::path& folder, std::vector<FileEntry>& entries) {
       std::error_code link_error;
       if (!it->is_symlink(link_error) && it->is_directory(link_error)) {
         waiting.push_back(path);
+        if (name.extension() == ".yaml") entries.push_back({path, 0, FileEntry::Kind::directory});
       } else {
         entries.push_back(describe(*it, path));
       }
     }
     // A folder that cannot be listed stands for what is in it, so that its reader can say so.
-    if (error) entries.push_back({prefix, 0, FileEntry::Kind::broken});
+    if (error) entries.push_back({prefix, 0, FileEntry::Kind::locked});
   }
 }
 

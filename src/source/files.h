@@ -17,7 +17,9 @@ struct EnvironmentError : std::runtime_error {
 struct FileEntry {
   std::string path;                                                            // relative to the listed folder
   uint64_t size = 0;                                                           // bytes
-  enum class Kind { regular, directory, other, broken } kind = Kind::regular;  // what a link leads to
+  // What a link leads to. directory: a link to a folder, or a folder that is named like a file; locked: a folder that
+  // cannot be listed.
+  enum class Kind { regular, directory, other, broken, locked } kind = Kind::regular;
 };
 
 class Files {
