@@ -103,6 +103,7 @@ class Builder : public YAML::EventHandler {
   uint32_t end_of_collection(const Frame& frame) const;
   void second_document(uint32_t offset);
   void withdraw_keys();
+  bool report_recursion(const YAML::Exception& error);
 
   std::unique_ptr<Storage> storage_;
   std::string_view bytes_;
@@ -440,8 +441,28 @@ void Builder::withdraw_keys() {
       findings.end());
 }
 
+// The YAML reader below gives up at a depth of its own when brackets are opened and never closed: it takes them for keys,
+// which the depth checked here passes over.
+bool Builder::report_recursion(const YAML::Exception& error) {
+  if (error.msg != YAML::ErrorMsg::BAD_FILE) return false;
+  const auto open = std::find_if(frames_.begin(), frames_.end(), [](const Frame& frame) { return frame.flow; });
+  if (open == frames_.end()) return false;
+  uint32_t depth = static_cast<uint32_t>(open - frames_.begin());
+  const uint32_t begin = storage_->cells[open->cell].begin;
+  for (uint32_t offset = begin; offset < bytes_.size(); offset = skip_blank(bytes_, offset + 1)) {
+    if ((bytes_[offset] == ']' || bytes_[offset] == '}') && depth > 0) --depth;
+    if (bytes_[offset] != '[' && bytes_[offset] != '{') continue;
+    if (depth++ < limits_.depth) continue;
+    report_.add<Rule::too_deep>(character_at(offset), limits_.depth)
+        .label(character_at(begin), "the outermost bracket opens here");
+    return true;
+  }
+  return false;
+}
+
 void Builder::report_error(const YAML::Exception& error) {
   withdraw_keys();
+  if (report_recursion(error)) return;
   const uint32_t offset = offset_of(error.mark);
   // An unknown escape is noticed behind its letter.
   const bool escape = error.msg.starts_with(YAML::ErrorMsg::INVALID_ESCAPE) && offset >= 2;
