@@ -47,7 +47,9 @@ std::string marks_text(uint32_t marks) {
   constexpr std::pair<uint32_t, std::string_view> texts[] = {
       {function_single, "function from a single source"}, {function_memory, "function from memory"},
       {colour_single, "colour from a single source"},     {colour_memory, "colour from memory"},
-      {mm2_single, "cross-section from a single source"}, {mm2_memory, "cross-section from memory"}};
+      {mm2_single, "cross-section from a single source"}, {mm2_memory, "cross-section from memory"},
+      {ohm_single, "resistance from a single source"},    {ohm_memory, "resistance from memory"},
+      {amps_single, "current from a single source"},      {amps_memory, "current from memory"}};
   std::string text;
   for (const auto& [mark, words] : texts) {
     if ((marks & mark) == 0) continue;
