@@ -78,7 +78,7 @@ bool Expander::read_axes(yaml::Node root) {
 
 void Expander::read_builds(yaml::Node root) {
   CellSet built;
-  for (yaml::Node row : root["builds"]) {
+  for (yaml::Node row : by_content(root["builds"])) {
     CellSet set = tags(row, {CellSet::first(f_.cell_count()), {}, {}});
     built |= set;
     f_.builds.push_back(cells(set));

@@ -312,7 +312,7 @@ void Expander::read_changes() {
       change.items.first = static_cast<Index>(f_.change_items.size());
       f_.changes.push_back(change);
       s_.changes.push_back(row["because"].span());
-      for (yaml::Node item : row["changed"]) read_change_item(item, index, scope);
+      for (yaml::Node item : by_content(row["changed"])) read_change_item(item, index, scope);
       f_.changes[index].items.count = static_cast<Index>(f_.change_items.size()) - change.items.first;
     }
   }

@@ -131,7 +131,7 @@ void Expander::read_component_at(const Document& document, Index where) {
       }
     }
   }
-  std::vector<yaml::Node> elements(root["inside"].begin(), root["inside"].end());
+  std::vector<yaml::Node> elements = by_content(root["inside"]);
   std::stable_sort(elements.begin(), elements.end(),
                    [](yaml::Node a, yaml::Node b) { return natural_less(a["id"].text(), b["id"].text()); });
   for (yaml::Node row : elements) read_inside(row, scope);

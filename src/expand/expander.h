@@ -155,7 +155,9 @@ class Expander {
 bool natural_less(std::string_view a, std::string_view b);
 // The entries of a map in the natural order of their keys, or of a sequence as listed.
 std::vector<yaml::Node> by_key(yaml::Node map);
-// One node, or the nodes of a list: the corpus writes a list only where something varies.
+// The rows of a list whose order says nothing, by what they say.
+std::vector<yaml::Node> by_content(yaml::Node list);
+// One node, or the rows of a list by what they say: the corpus writes a list only where something varies.
 std::vector<yaml::Node> one_or_many(yaml::Node node);
 Span span_of_row(yaml::Node node);  // key and value of a map entry
 // The bytes of a piece of a key's or value's text, quotes or not; all of it where its bytes are not its text (escapes).

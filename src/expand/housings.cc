@@ -188,7 +188,7 @@ void Expander::link_mates() {
   for (size_t i = 0; i < f_.housings.size(); ++i) {
     yaml::Node row = shared_.housings.find(f_.text(f_.housings[i].id))->second;
     std::vector<Index> mates;
-    for (yaml::Node mate : row["mates"])
+    for (yaml::Node mate : by_content(row["mates"]))
       if (Index index = housing(mate); index != none) mates.push_back(index);
     f_.housings[i].mates = {static_cast<Index>(f_.housing_refs.size()), static_cast<Index>(mates.size())};
     f_.housing_refs.insert(f_.housing_refs.end(), mates.begin(), mates.end());

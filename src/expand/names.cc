@@ -63,9 +63,35 @@ std::vector<yaml::Node> by_key(yaml::Node map) {
   return entries;
 }
 
+namespace {
+
+// What a node says, whatever the order of its keys and its layout.
+void append_content(yaml::Node node, std::string& out) {
+  out += node.text();
+  for (yaml::Node child : by_key(node)) {
+    out += '\n';
+    out += child.key();
+    out += ' ';
+    append_content(child, out);
+  }
+  out += '\r';  // stands in no text: the longer of two that begin alike comes last
+}
+
+}  // namespace
+
+std::vector<yaml::Node> by_content(yaml::Node list) {
+  std::vector<std::pair<std::string, yaml::Node>> rows;
+  for (yaml::Node row : list) append_content(row, rows.emplace_back(std::string(), row).first);
+  std::stable_sort(rows.begin(), rows.end(),
+                   [](const auto& a, const auto& b) { return natural_less(a.first, b.first); });
+  std::vector<yaml::Node> sorted;
+  for (const auto& [content, row] : rows) sorted.push_back(row);
+  return sorted;
+}
+
 std::vector<yaml::Node> one_or_many(yaml::Node node) {
   if (!node) return {};
-  if (node.is_sequence()) return {node.begin(), node.end()};
+  if (node.is_sequence()) return by_content(node);
   return {node};
 }
 

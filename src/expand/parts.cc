@@ -56,7 +56,7 @@ void Expander::end_part() {
 }
 
 void Expander::read_numbers(yaml::Node root, const Scope& scope) {
-  for (yaml::Node row : root["numbers"]) {
+  for (yaml::Node row : by_content(root["numbers"])) {
     f_.numbers.push_back({part_, str(row["text"].text()), str(row["on"].text()), str(row["supersedes"].text()),
                           cells(tags(row, scope)), cite(row, scope)});
     s_.numbers.push_back(row.span());
