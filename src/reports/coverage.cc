@@ -221,7 +221,7 @@ std::string Markdown::rows_section(const std::vector<WeakRow>& weak, std::string
                                    std::string_view intro) const {
   MarkdownTable table({{"Part"}, {"Row"}, {"Circuit"}, {"Class"}, {"Holds in"}, {"Why"}});
   for (const WeakRow& row : weak)
-    table.add({markdown_text(view_.place_id(row.part)), markdown_text(row.row),
+    table.add({row.part == none ? "vocabulary" : markdown_text(view_.place_id(row.part)), markdown_text(row.row),
                row.circuit == none ? "" : markdown_text(family_.text(family_.circuits[row.circuit].id)),
                row.circuit == none ? "" : std::string(word(family_.circuits[row.circuit].kind)),
                markdown_text(row.holds_in), markdown_text(row.why)});
@@ -323,7 +323,8 @@ void Csv::add_facts() {
 
 void Csv::add_rows(std::string_view topic, const std::vector<WeakRow>& weak) {
   for (const WeakRow& row : weak)
-    table_.add({std::string(topic), view_.place_id(row.part), part_id(row.part), "", row.row, row.holds_in,
+    table_.add({std::string(topic), row.part == none ? "" : view_.place_id(row.part),
+                row.part == none ? "vocabulary" : part_id(row.part), "", row.row, row.holds_in,
                 row.circuit == none ? "" : view_.text(family_.circuits[row.circuit].id), "1", row.why});
 }
 

@@ -59,7 +59,10 @@ void each_fact(const Family& family, Visit&& visit) {
   all("colours", family.colours);
   all("terminal designations", family.terminals);
   all("functions", family.functions);
+  all("fuses", family.fuses);
   all("conductors", family.conductors);
+  for (const Conductor& conductor : family.conductors)
+    if (conductor.amps != not_given) visit("currents of conductors", conductor.amps_cite);
 }
 
 bool memory_only(const Family& family, CiteId cite) {

@@ -42,7 +42,7 @@ struct WeakRow {
 };
 // Of what most can go wrong with: feeds, earths, returns, references and firing circuits.
 std::vector<WeakRow> weak_rows(const FamilyView& view);
-// Of every row with marks of weaker evidence: what they say.
+// Of every row with marks of weaker evidence: what they say. Of the shared vocabulary without part and circuit.
 std::vector<WeakRow> marked_rows(const FamilyView& view);
 
 struct Relaxation {

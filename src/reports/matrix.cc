@@ -70,7 +70,6 @@ std::string wire_words(const Family& family, const Wire& wire) {
   std::string text(family.text(family.circuits[wire.circuit].id));
   append(text, colour_code(family, wire), " ");
   append(text, milli(wire.mm2), " ");
-  if (wire.double_crimp) text += ", double crimp";
   if (wire.spare != 0) text += ", spare";
   return text;
 }
@@ -98,6 +97,7 @@ Entry PartReader::cavity_entry(const Cavity& cavity) const {
     append(entry.text, wire_words(family_, family_.wires[wire]));
     entry.firing = entry.firing || view_.is_firing(family_.wires[wire].circuit);
   }
+  if (cavity.wires.size() > 1) entry.text += ", double crimp";
   if (!cavity.wires.empty()) return entry;
   if (cavity.pin != none && cavity.state.role != Role::open) {
     entry.text = pin_words(family_, family_.pins[cavity.pin]);

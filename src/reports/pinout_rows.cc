@@ -25,7 +25,7 @@ Signature signature(const Wire& wire, Index far) {
           static_cast<uint32_t>(wire.shade),
           static_cast<uint32_t>(wire.mm2),
           far,
-          wire.double_crimp,
+
           wire.spare};
 }
 
@@ -173,7 +173,7 @@ PinoutRow Builder::wire_row(const Cavity& cavity, const Wire& wire) {
   row.mm2_mark = mark_text(wire.marks, mm2_single, mm2_memory);
   if (wire.length_mm != not_given) row.length_mm = std::to_string(wire.length_mm);
   row.to = ends_text(wire, cavity.point);
-  if (wire.double_crimp) append(row.note, "double crimp");
+  if (cavity.wires.size() > 1) append(row.note, "double crimp");  // the wire's own mark does not say at which end
   if (wire.spare != 0) append(row.note, fmt::format("spare: {}", family_.text(wire.spare)));
   row.same_in = same_in(cavity.number, signature(wire, wire.from == cavity.point ? wire.to : wire.from));
   cite(row, wire.cite);
