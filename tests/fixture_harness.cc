@@ -206,6 +206,11 @@ std::vector<fs::path> cases(const fs::path& rule_folder, std::string_view stem) 
   }
 }
 
+int tries(int usual) {
+  const char* factor = std::getenv("LOOMPROOF_TRIES");
+  return factor ? usual * std::max(1, std::atoi(factor)) : usual;
+}
+
 std::string differs_from_expected(const fs::path& expected, const std::string& actual) {
   const char* update = std::getenv("UPDATE_EXPECTED");
   if (update && *update && std::string_view(update) != "0") {

@@ -61,6 +61,9 @@ std::string rendered(const Compiled& compiled, int width = 100);
 // The folders of a rule whose names are `stem`, `stem-2`, … in order.
 std::vector<fs::path> cases(const fs::path& rule_folder, std::string_view stem);
 
+// How many random cases to try: the usual number, times LOOMPROOF_TRIES where that is set.
+int tries(int usual);
+
 // Holds `actual` against the file; where UPDATE_EXPECTED is set, writes it first. Empty when equal, else what differs.
 std::string differs_from_expected(const fs::path& expected, const std::string& actual);
 

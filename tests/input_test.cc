@@ -349,6 +349,7 @@ void survive_damage(lt::FixtureFiles files, const CompileOptions& options, uint3
   Damage damage(whole, options.family, seed);
   int with_findings = 0;
   double longest = 0;  // seconds
+  count = lt::tries(count);
   for (int i = 0; i < count; ++i) {
     const auto [path, text] = damage.next();
     INFO("seed " << seed << ", case " << i << ", " << path << ":\n" << text);

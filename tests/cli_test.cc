@@ -1,0 +1,334 @@
+// The program as people run it: exit status, help, colour, progress, formats. The binary is that of this build.
+#include <fcntl.h>
+#include <pty.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <sstream>
+
+#include "fixture_harness.h"
+
+using nlohmann::json;
+namespace lt = loomproof::testing;
+namespace fs = std::filesystem;
+
+namespace {
+
+struct Ran {
+  int status = -1;
+  std::string out, err;
+};
+
+// Where a stream of the program leads: into a file, or to a terminal of its own.
+enum class To { file, terminal };
+
+struct Call {
+  std::vector<std::string> arguments;
+  std::map<std::string, std::string> environment;  // beside the usual one, without NO_COLOR and COLUMNS
+  To out = To::file, err = To::file;
+  fs::path folder = LOOMPROOF_SOURCE_DIR;
+};
+
+class Stream {
+ public:
+  explicit Stream(To to) {
+    if (to == To::terminal) {
+      winsize size{24, 100, 0, 0};
+      REQUIRE(::openpty(&ours_, &theirs_, nullptr, nullptr, &size) == 0);
+    } else {
+      int ends[2];
+      REQUIRE(::pipe(ends) == 0);
+      ours_ = ends[0], theirs_ = ends[1];
+    }
+    ::fcntl(ours_, F_SETFD, FD_CLOEXEC);
+  }
+  ~Stream() { ::close(ours_); }
+  int theirs() const { return theirs_; }
+  int ours() const { return ours_; }
+
+ private:
+  int ours_ = -1, theirs_ = -1;
+};
+
+void become(const Call& call, int out, int err) {
+  ::dup2(out, STDOUT_FILENO);
+  ::dup2(err, STDERR_FILENO);
+  ::unsetenv("NO_COLOR");
+  ::unsetenv("COLUMNS");
+  for (const auto& [name, value] : call.environment) ::setenv(name.c_str(), value.c_str(), 1);
+  std::vector<char*> arguments{const_cast<char*>(LOOMPROOF_BINARY)};
+  for (const std::string& argument : call.arguments) arguments.push_back(const_cast<char*>(argument.c_str()));
+  arguments.push_back(nullptr);
+  if (::chdir(call.folder.c_str()) == 0) ::execv(LOOMPROOF_BINARY, arguments.data());
+  ::_exit(127);
+}
+
+// Both streams are read in turn, so that neither fills up; a terminal's end reads as an error.
+void drain(const Stream& out, const Stream& err, Ran& ran) {
+  struct Source {
+    int descriptor;
+    std::string* text;
+  };
+  std::vector<Source> open{{out.ours(), &ran.out}, {err.ours(), &ran.err}};
+  while (!open.empty()) {
+    fd_set ready;
+    FD_ZERO(&ready);
+    int most = 0;
+    for (const Source& source : open) FD_SET(source.descriptor, &ready), most = std::max(most, source.descriptor);
+    REQUIRE(::select(most + 1, &ready, nullptr, nullptr, nullptr) > 0);
+    for (size_t i = open.size(); i-- > 0;) {
+      if (!FD_ISSET(open[i].descriptor, &ready)) continue;
+      char buffer[4096];
+      const ssize_t got = ::read(open[i].descriptor, buffer, sizeof buffer);
+      if (got > 0)
+        open[i].text->append(buffer, static_cast<size_t>(got));
+      else
+        open.erase(open.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+  }
+}
+
+Ran run(const Call& call) {
+  const Stream out(call.out), err(call.err);
+  const pid_t child = ::fork();
+  REQUIRE(child >= 0);
+  if (child == 0) become(call, out.theirs(), err.theirs());
+  ::close(out.theirs());
+  ::close(err.theirs());
+  Ran ran;
+  drain(out, err, ran);
+  int status = 0;
+  REQUIRE(::waitpid(child, &status, 0) == child);
+  if (WIFEXITED(status)) ran.status = WEXITSTATUS(status);
+  return ran;
+}
+
+Ran run(std::vector<std::string> arguments) {
+  return run(Call{std::move(arguments), {}});
+}
+
+size_t lines(const std::string& text) {
+  return static_cast<size_t>(std::count(text.begin(), text.end(), '\n'));
+}
+
+const std::string base = "tests/fixtures/base";
+
+// A corpus on disk: the base with one fault laid over it.
+class Corpus {
+ public:
+  explicit Corpus(const fs::path& fixture) : Corpus(lt::load_fixture(fixture).files) {}
+  explicit Corpus(const lt::FixtureFiles& files) {
+    std::string made = (fs::temp_directory_path() / "loomproof-XXXXXX").string();
+    path = ::mkdtemp(made.data());
+    for (const auto& [name, bytes] : files.files) {
+      fs::create_directories((path / name).parent_path());
+      std::ofstream(path / name, std::ios::binary) << bytes;
+    }
+  }
+  Corpus(const Corpus&) = delete;
+  Corpus& operator=(const Corpus&) = delete;
+  ~Corpus() {
+    std::error_code error;
+    fs::remove_all(path, error);
+  }
+  fs::path path;
+};
+
+fs::path fault(const std::string& rule) {
+  return lt::fixtures_root() / "rules" / rule / "fires";
+}
+
+// The commands that `--help` lists.
+std::vector<std::string> commands() {
+  std::istringstream help(run({"--help"}).out);
+  std::vector<std::string> names;
+  bool listed = false;
+  for (std::string line; std::getline(help, line);) {
+    if (line.starts_with("Subcommands:"))
+      listed = true;
+    else if (listed && line.starts_with("  ") && line[2] != ' ')
+      names.push_back(line.substr(2, line.find(' ', 2) - 2));
+    else if (listed && line.empty())
+      break;
+  }
+  return names;
+}
+
+}  // namespace
+
+TEST_CASE("exit status 0: clean") {
+  const Ran ran = run({"check", base});
+  CHECK(ran.status == 0);
+  CHECK(ran.out == "no findings\n");
+  CHECK(ran.err.empty());
+  CHECK(run({"rules"}).status == 0);
+  CHECK(run({"explain", "dead-end"}).status == 0);
+  CHECK(run({"--version"}).status == 0);
+}
+
+TEST_CASE("exit status 1: findings, whatever their severity and form") {
+  for (const std::string rule : {"dead-end", "unused", "looks-alike"}) {
+    const Corpus corpus(fault(rule));
+    for (const std::string format : {"text", "json", "sarif"}) {
+      const Ran ran = run({"check", corpus.path.string(), "--format", format});
+      CHECK(ran.status == 1);
+      CHECK_THAT(ran.out, Catch::Contains(rule));
+      CHECK(ran.err.empty());
+    }
+  }
+}
+
+TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
+  const std::vector<std::vector<std::string>> calls = {
+      {},
+      {"chek"},
+      {"check", "--formt", "json"},
+      {"check", base, "--format", "xml"},
+      {"check", base, base},
+      {"check", base, "--threads", "many"},
+      {"explain"},
+      {"explain", "dead-ends"},
+      {"check", "nowhere"},
+      {"check", "README.md"},
+      {"check", base, "--family", "quil"},
+  };
+  for (const std::vector<std::string>& arguments : calls) {
+    const Ran ran = run(arguments);
+    INFO(ran.err);
+    CHECK(ran.status == 2);
+    CHECK(ran.out.empty());
+    CHECK(lines(ran.err) >= 1);
+  }
+  for (const std::vector<std::string>& arguments :
+       std::vector<std::vector<std::string>>(calls.begin() + 7, calls.end())) {
+    const Ran ran = run(arguments);
+    CHECK(lines(ran.err) == 1);
+    CHECK_THAT(ran.err, Catch::StartsWith("loomproof: "));
+  }
+  CHECK_THAT(run({"explain", "dead-ends"}).err, Catch::Contains("did you mean `dead-end`?"));
+  CHECK_THAT(run({"check", base, "--family", "quil"}).err, Catch::Contains("did you mean `quill`?"));
+}
+
+TEST_CASE("every command helps with an example") {
+  const std::vector<std::string> names = commands();
+  CHECK(std::set<std::string>(names.begin(), names.end()).count("check") == 1);
+  CHECK(names.size() >= 3);
+  CHECK_THAT(run({"--help"}).out, Catch::Contains("Example"));
+  for (const std::string& name : names) {
+    INFO(name);
+    const Ran ran = run({name, "--help"});
+    CHECK(ran.status == 0);
+    CHECK_THAT(ran.out, Catch::Contains("Example"));
+    CHECK_THAT(ran.out, Catch::Contains("loomproof " + name));
+    CHECK(ran.err.empty());
+  }
+}
+
+TEST_CASE("colour on a terminal alone, and not where NO_COLOR is set") {
+  const Corpus corpus(fault("dead-end"));
+  const std::vector<std::string> check = {"check", corpus.path.string()};
+  CHECK(run(Call{check, {}, To::terminal}).out.find('\x1b') != std::string::npos);
+  CHECK(run(Call{check, {{"NO_COLOR", ""}}, To::terminal}).out.find('\x1b') != std::string::npos);  // set, and empty
+  CHECK(run(Call{check, {{"NO_COLOR", "1"}}, To::terminal}).out.find('\x1b') == std::string::npos);
+  CHECK(run(Call{check, {}}).out.find('\x1b') == std::string::npos);
+  for (const std::string format : {"json", "sarif"})
+    CHECK(run(Call{{"check", corpus.path.string(), "--format", format}, {}, To::terminal}).out.find('\x1b') ==
+          std::string::npos);
+}
+
+TEST_CASE("what a terminal gets is what a file gets, but for colour") {
+  const Corpus corpus(fault("dead-end"));
+  std::string shown = run(Call{{"check", corpus.path.string()}, {{"NO_COLOR", "1"}}, To::terminal}).out;
+  shown.erase(std::remove(shown.begin(), shown.end(), '\r'), shown.end());  // a terminal's line ends
+  CHECK(shown == run(Call{{"check", corpus.path.string()}, {{"COLUMNS", "100"}}}).out);
+}
+
+TEST_CASE("progress goes to a terminal on stderr alone, and is wiped out") {
+  lt::FixtureFiles many;  // enough of them to take a while
+  const lt::FixtureFiles one = lt::base_corpus();
+  for (const auto& [path, text] : one.files) {
+    if (path.find("/quill/") == std::string::npos) {
+      many.files[path] = text;
+      continue;
+    }
+    for (int i = 0; i < 600; ++i) {
+      std::string name = path, copy = text;
+      const std::string id = "quill-" + std::to_string(i);
+      name.replace(name.find("quill"), 5, id);
+      if (name.ends_with("family.yaml")) copy.replace(copy.find("family: quill"), 13, "family: " + id);
+      many.files[name] = copy;
+    }
+  }
+  const Corpus corpus(many);
+  const Ran shown = run(Call{{"check", corpus.path.string(), "--threads", "1"}, {}, To::file, To::terminal});
+  CHECK(shown.status == 0);
+  CHECK(shown.out == "no findings\n");
+  CHECK_THAT(shown.err, Catch::Contains("\r\x1b[K"));
+  CHECK_THAT(shown.err, Catch::Contains(" of "));
+  CHECK(shown.err.ends_with("\r\x1b[K"));
+  const Ran silent = run({"check", corpus.path.string(), "--threads", "1"});
+  CHECK(silent.out == "no findings\n");
+  CHECK(silent.err.empty());
+}
+
+TEST_CASE("JSON and SARIF hold what the text says") {
+  const Corpus corpus(fault("undeclared-difference"));
+  const json findings = json::parse(run({"check", corpus.path.string(), "--format", "json"}).out);
+  REQUIRE(findings["findings"].size() == 1);
+  CHECK(findings["findings"][0]["rule"] == "undeclared-difference");
+  CHECK(findings["summary"]["errors"] == 1);
+  const json sarif = json::parse(run({"check", corpus.path.string(), "--format", "sarif"}).out);
+  CHECK(sarif["version"] == "2.1.0");
+  REQUIRE(sarif["runs"][0]["results"].size() == 1);
+  CHECK(sarif["runs"][0]["results"][0]["ruleId"] == "undeclared-difference");
+  const json clean = json::parse(run({"check", base, "--format", "json"}).out);
+  CHECK(clean["findings"].empty());
+  CHECK(json::parse(run({"rules", "--format", "json"}).out).size() == loomproof::all_rules().size());
+}
+
+TEST_CASE("one run is like the other") {
+  const Corpus corpus(fault("plug-circuits-differ"));
+  for (const std::string format : {"text", "json", "sarif"}) {
+    const std::vector<std::string> check = {"check", corpus.path.string(), "--format", format};
+    CHECK(run(check).out == run(check).out);
+  }
+  CHECK(run({"check", "reference", "--threads", "1", "--stats"}).out ==
+        run({"check", "reference", "--threads", "8", "--stats"}).out);
+}
+
+TEST_CASE("phases can be shown, and the run stopped after one") {
+  const Corpus corpus(fault("dead-end"));  // a fault of the last phase
+  for (const std::string phase : {"files", "trees", "names", "tables"})
+    CHECK(run({"check", corpus.path.string(), "--until", phase}).status == 0);
+  CHECK(run({"check", corpus.path.string(), "--until", "rules"}).status == 1);
+  for (const std::string phase : {"files", "trees", "names", "tables", "nets"})
+    CHECK_FALSE(run({"check", base, "--show", phase}).out.empty());
+  const Ran timed = run({"check", base, "--timings"});
+  CHECK(timed.out == "no findings\n");
+  CHECK_THAT(timed.err, Catch::Contains("rules") && Catch::Contains(" ms\n"));
+}
+
+TEST_CASE("nothing unseen from a corpus reaches the terminal") {
+  const Corpus corpus(lt::fixtures_root() / "rules" / "control-character" / "fires-2");
+  const std::string out = run(Call{{"check", corpus.path.string()}, {{"NO_COLOR", "1"}}, To::terminal}).out;
+  CHECK(std::none_of(out.begin(), out.end(), [](char c) { return c >= 0 && c < ' ' && c != '\r' && c != '\n'; }));
+}
+
+TEST_CASE("source lines are cut to the width, around what is wrong") {
+  for (const int width : {60, 80, 120})
+    for (const auto& rule : fs::directory_iterator(lt::fixtures_root() / "rules"))
+      for (const fs::path& fires : lt::cases(rule.path(), "fires")) {
+        std::istringstream text(lt::rendered(*lt::compile_fixture(lt::load_fixture(fires)), width));
+        for (std::string line; std::getline(text, line);) {
+          const bool is_excerpt = line.starts_with("  ") && line.find_first_of("0123456789") < 6;
+          if (!is_excerpt) continue;
+          const auto columns = std::count_if(line.begin(), line.end(), [](char c) { return (c & 0xC0) != 0x80; });
+          INFO(fires << ": " << line);
+          CHECK(columns <= width);
+        }
+      }
+}
