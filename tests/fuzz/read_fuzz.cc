@@ -1,4 +1,4 @@
-// libFuzzer: any bytes as a corpus file of every kind, and its findings in every form. Built by the preset "fuzz".
+// libFuzzer: any bytes as a corpus file of some kind, and its findings in every form. Built by the preset "fuzz".
 //   .build/fuzz/read_fuzz -max_len=4096 -max_total_time=60 FOLDER_OF_EXAMPLES
 #include <cstdlib>
 #include <nlohmann/json.hpp>
@@ -32,12 +32,14 @@ extern "C" int LLVMFuzzerTestOneInput(const uint8_t* data, size_t size) {
   require(tree.root() || !report.empty());  // what is refused says why
   if (tree.root()) {
     check_spans(tree.root(), size);
-    const auto& schemas = schema::SchemaSet::built_in();
-    for (const std::string& name : schemas.names()) schema::validate(*schemas.find(name), tree.root(), report);
+    static const auto& schemas = schema::SchemaSet::built_in();
+    static const std::vector<std::string> kinds = schemas.names();
+    schema::validate(*schemas.find(kinds[size % kinds.size()]), tree.root(), report);
   }
   report.sort();
   for (const Finding& finding : report.findings()) require(finding.span.end <= size);
   require(render_text(report.findings(), sources, {}).empty() == report.empty());
+  if (size % 16 != 0) return 0;  // these take longer than all the rest
   require(nlohmann::json::accept(render_json(report.findings(), sources)));
   require(nlohmann::json::accept(render_sarif(report.findings(), sources, "0")));
   return 0;
