@@ -427,6 +427,9 @@ TEST_CASE("what is not YAML says where, why, and what was open") {
       {"a: \"\\q\"\n", "1:5", "no such escape in double quotes", "1:1"},
       {"a: |0\n x\n", "1:6", "a block of text cannot be indented by 0", "1:1"},
       {"a: {b: 'c':d}\n", "1:11", "a map in braces lacks a `,` or its `}`", "1:4"},
+      {"a:\n  - {b: 1, c: 2\n  - {b: 3, c: 4}\n  - {b: 5}\n", "4:3", "a `- ` where no list can begin", "2:5"},
+      {"a: 1\nb: \"x\nc: \"y z\"\n", "3:5", "this does not fit the map above; a map's keys stand at one indentation",
+       "2:4"},
       {"a: 1\n  b: 2\n", "2:4", "a `:` where no key can stand (text with `: ` in it has to be in quotes)", "1:1"},
   };
   for (const Case& c : cases) {

@@ -104,6 +104,7 @@ class Builder : public YAML::EventHandler {
   void second_document(uint32_t offset);
   void withdraw_keys();
   bool report_recursion(const YAML::Exception& error);
+  uint32_t likely_cause(const Frame& frame, uint32_t error) const;
 
   std::unique_ptr<Storage> storage_;
   std::string_view bytes_;
@@ -441,8 +442,8 @@ void Builder::withdraw_keys() {
       findings.end());
 }
 
-// The YAML reader below gives up at a depth of its own when brackets are opened and never closed: it takes them for keys,
-// which the depth checked here passes over.
+// The YAML reader below gives up at a depth of its own when brackets are opened and never closed: it takes them for
+// keys, which the depth checked here passes over.
 bool Builder::report_recursion(const YAML::Exception& error) {
   if (error.msg != YAML::ErrorMsg::BAD_FILE) return false;
   const auto open = std::find_if(frames_.begin(), frames_.end(), [](const Frame& frame) { return frame.flow; });
@@ -460,6 +461,16 @@ bool Builder::report_recursion(const YAML::Exception& error) {
   return false;
 }
 
+// What was opened before an error and not closed, behind what was read without fault; not_found where nothing was.
+uint32_t Builder::likely_cause(const Frame& frame, uint32_t error) const {
+  const Cell& first = storage_->cells[frame.cell];
+  if (frame.last == no_node) return still_open(bytes_, first.begin + (frame.flow ? 1 : 0), error);
+  const Cell& last = storage_->cells[frame.last];
+  // The quote that ends a value lines below may be meant to begin another.
+  const bool is_scalar = last.kind == Kind::scalar;
+  return still_open(bytes_, is_scalar ? last.begin : last.end, error);
+}
+
 void Builder::report_error(const YAML::Exception& error) {
   withdraw_keys();
   if (report_recursion(error)) return;
@@ -470,6 +481,12 @@ void Builder::report_error(const YAML::Exception& error) {
                                              error_words(error.msg, bytes_, offset));
   if (frames_.empty()) return;
   const Frame& frame = frames_.back();
+  if (const uint32_t open = likely_cause(frame, offset); open != not_found) {
+    const bool bracket = bytes_[open] == '[' || bytes_[open] == '{';
+    finding.label(character_at(open),
+                  bracket ? "this bracket is still open" : "this quote runs on into the lines below");
+    return;
+  }
   const std::string_view words = frame.flow     ? "opened here"
                                  : frame.is_map ? "the map it stands in begins here"
                                                 : "the list it stands in begins here";

@@ -1,6 +1,7 @@
 #include "yaml/rescan.h"
 
 #include <algorithm>
+#include <vector>
 
 namespace loomproof::yaml {
 namespace {
@@ -119,6 +120,39 @@ uint32_t end_of_flow(std::string_view bytes, uint32_t offset) {
     const char c = bytes[offset++];
     if (c == ']' || c == '}') return offset;
   }
+}
+
+namespace {
+
+// Whether a value can begin here: at the beginning of a line, or behind what a value follows.
+bool can_begin(std::string_view bytes, uint32_t offset) {
+  while (offset > 0 && is_space(bytes[offset - 1])) --offset;
+  constexpr std::string_view before = ":-?,[{\n";
+  return offset == 0 || before.find(bytes[offset - 1]) != std::string_view::npos;
+}
+
+}  // namespace
+
+uint32_t still_open(std::string_view bytes, uint32_t from, uint32_t until) {
+  std::vector<uint32_t> open;
+  uint32_t quote = not_found;
+  for (uint32_t i = from; i < until; ++i) {
+    const char c = bytes[i];
+    if (c == '#' && (i == 0 || is_white(bytes[i - 1]))) {
+      i = line_end(bytes, i);
+    } else if ((c == '"' || c == '\'') && can_begin(bytes, i)) {
+      const uint32_t end = end_of_quoted(bytes, i);
+      const bool is_long = bytes.substr(i, end - i).find('\n') != std::string_view::npos;
+      if (is_long && quote == not_found) quote = i;
+      if (end >= until) break;
+      i = end - 1;
+    } else if ((c == '[' || c == '{') && (!open.empty() || can_begin(bytes, i))) {
+      open.push_back(i);
+    } else if ((c == ']' || c == '}') && !open.empty()) {
+      open.pop_back();
+    }
+  }
+  return open.empty() ? quote : open.back();
 }
 
 int column_of(std::string_view bytes, uint32_t offset) {

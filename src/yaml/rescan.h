@@ -21,6 +21,9 @@ uint32_t end_of_plain(std::string_view bytes, uint32_t begin, std::string_view v
 uint32_t end_of_block(std::string_view bytes, uint32_t begin, int parent_column);
 // Past the bracket that closes a flow collection; `offset` is where its last entry ends.
 uint32_t end_of_flow(std::string_view bytes, uint32_t offset);
+// The innermost bracket that opens from `from` on and is still open at `until`; else a quote that runs over the end of
+// its line; not_found where there is neither. The text need not be valid: this is a guess at what broke it.
+uint32_t still_open(std::string_view bytes, uint32_t from, uint32_t until);
 // Bytes from the line's beginning to `offset`.
 int column_of(std::string_view bytes, uint32_t offset);
 
