@@ -13,6 +13,7 @@ constexpr CheckEntry entries[] = {
     {"era-order", checks::era_order},
     {"cavity-used-twice", checks::cavity_used_twice},
     {"lone-splice", checks::lone_splice},
+    {"lone-end", checks::lone_end},
     {"wire-loop", checks::wire_loop},
     {"terminal-size", checks::terminal_size},
     {"looks-alike", checks::looks_alike},
@@ -29,6 +30,8 @@ constexpr CheckEntry entries[] = {
 
 }  // namespace
 
-std::span<const CheckEntry> all_checks() { return entries; }
+std::span<const CheckEntry> all_checks() {
+  return entries;
+}
 
 }  // namespace loomproof

@@ -11,6 +11,7 @@ void rows_leave_hole(const Judged&, Report&);
 void era_order(const Judged&, Report&);
 void cavity_used_twice(const Judged&, Report&);
 void lone_splice(const Judged&, Report&);
+void lone_end(const Judged&, Report&);
 void wire_loop(const Judged&, Report&);
 void terminal_size(const Judged&, Report&);
 void looks_alike(const Judged&, Report&);

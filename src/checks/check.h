@@ -1,8 +1,8 @@
 // The rules that judge resolved families. One file a rule; all.cc lists them and is the only place that does.
 //
-// A rule sees the tables, their index, the nets of every build and the text behind each row. It reports each fault once,
-// however many cells show it, and stays silent about what another rule has said: rules run in the order of all.cc, and
-// what an earlier one finds broken is noted in `Faults`.
+// A rule sees the tables, their index, the nets of every build and the text behind each row. It reports each fault
+// once, however many cells show it, and stays silent about what another rule has said: rules run in the order of
+// all.cc, and what an earlier one finds broken is noted in `Faults`.
 #pragma once
 #include <map>
 #include <set>

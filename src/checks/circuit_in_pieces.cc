@@ -11,7 +11,7 @@ namespace {
 
 struct Piece {
   Index net = none;
-  Index shown = none;   // a wire of it
+  Index shown = none;  // a wire of it
   bool earthed = false;
   bool open_ended = false;  // runs into something unknown
 };
@@ -20,7 +20,8 @@ bool runs_into_unknown(const Judged& in, const BuildNets& build, Index point) {
   for (const Mate& mate : build.plugged.mates(point)) {
     if (mate.point != none && reached(in, mate.point, build.cell) == Reached::unknown) return true;
     Index row = connector_row_in(in.family, mate.connector, build.cell);
-    if (mate.point == none && row != none && rest_state(in.family.connector_rows[row].rest).state == State::unknown) return true;
+    if (mate.point == none && row != none && rest_state(in.family.connector_rows[row].rest).state == State::unknown)
+      return true;
   }
   const Point& at = in.family.points[point];
   if (at.kind != PointKind::cavity || !build.plugged.mates(point).empty()) return false;
@@ -35,7 +36,9 @@ void circuit_in_pieces(const Judged& in, Report& report) {
   struct Found {
     uint32_t count = 0;
     Index first = none, second = none;  // wires
-    bool operator<(const Found& o) const { return std::tie(count, first, second) < std::tie(o.count, o.first, o.second); }
+    bool operator<(const Found& o) const {
+      return std::tie(count, first, second) < std::tie(o.count, o.first, o.second);
+    }
   };
   ByCells<std::pair<Index, Found>> found;
   for (size_t c = 0; c < in.classes.size(); ++c) {
@@ -69,7 +72,9 @@ void circuit_in_pieces(const Judged& in, Report& report) {
         if (piece.earthed && earthed) continue;
         earthed |= piece.earthed;
         ++pair.count;
-        (pair.first == none ? pair.first : pair.second) = pair.first == none ? piece.shown : pair.second == none ? piece.shown : pair.second;
+        (pair.first == none ? pair.first : pair.second) = pair.first == none    ? piece.shown
+                                                          : pair.second == none ? piece.shown
+                                                                                : pair.second;
       }
       if (pair.count > 1 && !open_ended) found.add({circuit, pair}, in.classes[c].cells);
     }

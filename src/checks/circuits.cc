@@ -55,7 +55,8 @@ Span circuit_span_at(const Judged& in, Index point, uint32_t cell) {
 
 Reached reached(const Judged& in, Index point, uint32_t cell) {
   CavityState state = cavity_state(in.index, cell, point);
-  if (state.state == State::unknown || state.state == State::disputed || state.role == Role::unknown) return Reached::unknown;
+  if (state.state == State::unknown || state.state == State::disputed || state.role == Role::unknown)
+    return Reached::unknown;
   return state.state == State::wired ? Reached::yes : Reached::no;
 }
 

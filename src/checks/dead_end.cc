@@ -19,12 +19,16 @@ std::string why_dead(const Judged& in, const std::vector<Mate>& mates, uint32_t 
     std::string where = in.connector_words(mate.connector);
     Index row = connector_row_in(in.family, mate.connector, cell);
     CavityState state;
-    if (mate.point != none) state = cavity_state(in.index, cell, mate.point);
-    else if (row != none) state = rest_state(in.family.connector_rows[row].rest);
+    if (mate.point != none)
+      state = cavity_state(in.index, cell, mate.point);
+    else if (row != none)
+      state = rest_state(in.family.connector_rows[row].rest);
     if (state.state == State::wired && state.role != Role::open) return {};
     if (state.state == State::unknown || state.state == State::disputed) return {};
     why = fmt::format("cavity {} of {} is {}", number, where,
-                      state.role == Role::open ? "open inside" : state.state == State::sealed ? "sealed" : "empty");
+                      state.role == Role::open       ? "open inside"
+                      : state.state == State::sealed ? "sealed"
+                                                     : "empty");
   }
   return why;
 }

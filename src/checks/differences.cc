@@ -1,9 +1,9 @@
 // The heart of it: every difference between neighbours is declared, and every declared change is there, exactly.
+#include "checks/all.h"
 #include "compare/judge.h"
 #include "compare/neighbours.h"
 #include "compare/stub.h"
 #include "compare/words.h"
-#include "checks/all.h"
 
 namespace loomproof::checks {
 
@@ -11,19 +11,32 @@ namespace {
 
 Span span_of(const Spans& spans, const RowRef& ref) {
   switch (ref.table) {
-    case Table::wires: return spans.wires[ref.row].row;
-    case Table::connector_rows: return spans.connector_rows[ref.row].row;
-    case Table::pins: return spans.pins[ref.row].row;
-    case Table::cavity_rows: return spans.cavity_rows[ref.row];
-    case Table::splices: return spans.splices[ref.row];
-    case Table::earths: return spans.earths[ref.row];
-    case Table::leads: return spans.leads[ref.row];
-    case Table::insides: return spans.insides[ref.row];
-    case Table::positions: return spans.positions[ref.row];
-    case Table::parts: return spans.parts[ref.row];
-    case Table::places: return spans.places[ref.row];
-    case Table::place_where: return spans.place_where[ref.row];
-    default: return {};
+    case Table::wires:
+      return spans.wires[ref.row].row;
+    case Table::connector_rows:
+      return spans.connector_rows[ref.row].row;
+    case Table::pins:
+      return spans.pins[ref.row].row;
+    case Table::cavity_rows:
+      return spans.cavity_rows[ref.row];
+    case Table::splices:
+      return spans.splices[ref.row];
+    case Table::earths:
+      return spans.earths[ref.row];
+    case Table::leads:
+      return spans.leads[ref.row];
+    case Table::insides:
+      return spans.insides[ref.row];
+    case Table::positions:
+      return spans.positions[ref.row];
+    case Table::parts:
+      return spans.parts[ref.row];
+    case Table::places:
+      return spans.places[ref.row];
+    case Table::place_where:
+      return spans.place_where[ref.row];
+    default:
+      return {};
   }
 }
 
@@ -37,8 +50,7 @@ std::string_view owner_words(const Judged& in, const ChangeItem& item) {
 // "eras b and c", "supply 12V and 24V"
 std::string sides_words(const Judged& in, uint32_t axis, Index left, Index right) {
   const Family& family = in.family;
-  if (axis == 0)
-    return fmt::format("eras {} and {}", in.id(family.eras[left].id), in.id(family.eras[right].id));
+  if (axis == 0) return fmt::format("eras {} and {}", in.id(family.eras[left].id), in.id(family.eras[right].id));
   const Option& option = family.options[axis - 1];
   return fmt::format("{} {} and {}", in.id(option.id), in.id(family.option_values[option.values.first + left].id),
                      in.id(family.option_values[option.values.first + right].id));

@@ -11,7 +11,9 @@ void era_order(const Judged& in, Report& report) {
     return row.from != not_given && row.to != not_given && row.from > row.to;
   };
   // Editions of a standard have no months: their order is the list's, and nothing can be said of it.
-  const auto undated = [&](Index era) { return family.eras[era].from == not_given && family.eras[era].to == not_given; };
+  const auto undated = [&](Index era) {
+    return family.eras[era].from == not_given && family.eras[era].to == not_given;
+  };
   for (Index i = 0; i < family.eras.size(); ++i) {
     report.judged(Rule::era_order);
     const Era& era = family.eras[i];
@@ -21,13 +23,15 @@ void era_order(const Judged& in, Report& report) {
     const Era& before = family.eras[i - 1];
     const Span earlier = in.spans.eras[i - 1].built;
     if (era.run_out != not_given && era.from != not_given && era.run_out < era.from)
-      report.add<Rule::era_order>(at.run_out, fmt::format("the run-out of `{}` ends in {}, before `{}` begins", name(i - 1),
-                                                          month_text(era.run_out), name(i)));
+      report.add<Rule::era_order>(at.run_out, fmt::format("the run-out of `{}` ends in {}, before `{}` begins",
+                                                          name(i - 1), month_text(era.run_out), name(i)));
     if (before.to == not_given) {
       report.add<Rule::era_order>(earlier, fmt::format("`{}` has no end, and `{}` follows it", name(i - 1), name(i)))
           .label(at.built, "the era after");
     } else if (era.from == not_given) {
-      report.add<Rule::era_order>(at.built, fmt::format("`{}` has no beginning, and `{}` goes before it", name(i), name(i - 1)))
+      report
+          .add<Rule::era_order>(at.built,
+                                fmt::format("`{}` has no beginning, and `{}` goes before it", name(i), name(i - 1)))
           .label(earlier, "the era before");
     } else if (era.from <= before.to) {
       report
@@ -37,8 +41,8 @@ void era_order(const Judged& in, Report& report) {
           .help("where both kinds left the line for a time, keep the spans apart and say `run-out-of-previous`");
     } else if (era.from > before.to + 1) {
       report
-          .add<Rule::era_order>(at.built, fmt::format("nothing was built between {} and {}", month_text(before.to),
-                                                      month_text(era.from)))
+          .add<Rule::era_order>(
+              at.built, fmt::format("nothing was built between {} and {}", month_text(before.to), month_text(era.from)))
           .label(earlier, "the era before");
     }
   }

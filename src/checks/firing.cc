@@ -8,12 +8,15 @@ namespace loomproof::checks {
 
 namespace {
 
-bool is_firing(Role role) { return role == Role::gives_firing || role == Role::takes_firing; }
+bool is_firing(Role role) {
+  return role == Role::gives_firing || role == Role::takes_firing;
+}
 
 FindingBuilder tell_unmarked(const Judged& in, Index pin, Span at, Report& report) {
   const Index circuit = in.family.pins[pin].circuit;
   auto finding = report.add<Rule::firing_unmarked>(
-      at, in.point_words(in.family.pins[pin].point), circuit == none ? std::string_view("none") : in.circuit_id(circuit),
+      at, in.point_words(in.family.pins[pin].point),
+      circuit == none ? std::string_view("none") : in.circuit_id(circuit),
       circuit == none ? std::string_view("none") : word(in.family.circuits[circuit].kind));
   return finding.help("give the circuit `class: firing`: only then is it kept from every probe");
 }

@@ -26,7 +26,8 @@ void lone_splice(const Judged& in, Report& report) {
     auto finding = report.add<Rule::lone_splice>(in.spans.splices[i], point_name(family, splice.point),
                                                  one.empty() ? "no wire" : "one wire alone", in.cells_words(lone));
     for (Index wire : in.index.wires_at(splice.point))
-      if (family.set(family.wires[wire].cells).meets(lone)) finding.label(in.wire_end_span(wire, splice.point), "this wire");
+      if (family.set(family.wires[wire].cells).meets(lone))
+        finding.label(in.wire_end_span(wire, splice.point), "this wire");
   }
 }
 

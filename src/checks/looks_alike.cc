@@ -41,7 +41,8 @@ void looks_alike(const Judged& in, Report& report) {
         const Wire& first = family.wires[seen[j].wire];
         report
             .add<Rule::looks_alike>(in.wire_end_span(seen[i].wire, seen[i].point), in.circuit_id(first.circuit),
-                                    in.circuit_id(later.circuit), in.connector_words(connector), look_words(family, later))
+                                    in.circuit_id(later.circuit), in.connector_words(connector),
+                                    look_words(family, later))
             .label(in.wire_end_span(seen[j].wire, seen[j].point), "the other");
       }
   }

@@ -63,13 +63,16 @@ void mates_disagree(const Judged& in, Report& report) {
       const Housing& other = family.housings[mate];
       std::string a(in.id(housing.id)), b(in.id(other.id));
       if (!names_mate(family, other, i)) {
-        report.add<Rule::mates_disagree>(in.spans.housings[i], fmt::format("`{}` mates `{}`, which does not name it", a, b))
+        report
+            .add<Rule::mates_disagree>(in.spans.housings[i],
+                                       fmt::format("`{}` mates `{}`, which does not name it", a, b))
             .label(in.spans.housings[mate], "the other housing")
             .help("put `" + a + "` among the mates of `" + b + "`");
         continue;
       }
       if (i > mate) continue;  // each pair once
-      const std::vector<Index> more_here = lacking(family, housing, other), more_there = lacking(family, other, housing);
+      const std::vector<Index> more_here = lacking(family, housing, other),
+                               more_there = lacking(family, other, housing);
       if (!more_here.empty()) {
         auto finding = report.add<Rule::mates_disagree>(in.spans.housing_cavities[more_here.front()],
                                                         lack_words(in, a, more_here, b));
@@ -85,8 +88,8 @@ void mates_disagree(const Judged& in, Report& report) {
       const HousingCavity& first = family.housing_cavities[alike.front()];
       if (alike.size() == housing.cavities.count && alike.size() > 1) {
         report
-            .add<Rule::mates_disagree>(in.spans.housings[i], fmt::format("`{}` and its mate `{}` both hold {}s", a, b,
-                                                                         word(first.contact)))
+            .add<Rule::mates_disagree>(in.spans.housings[i],
+                                       fmt::format("`{}` and its mate `{}` both hold {}s", a, b, word(first.contact)))
             .label(in.spans.housings[mate], "the mate");
       } else {
         report

@@ -14,7 +14,8 @@ void pin_unreached(const Judged& in, Report& report) {
       Range range = family.parts[part].pins;
       for (Index pin = range.first; pin < range.end(); ++pin) {
         const Pin& row = family.pins[pin];
-        if (!family.holds(row.cells, cell) || row.optional || row.role == Role::open || row.role == Role::unknown) continue;
+        if (!family.holds(row.cells, cell) || row.optional || row.role == Role::open || row.role == Role::unknown)
+          continue;
         report.judged(Rule::pin_unreached);
         std::vector<Mate> mates = in.builds[c].plugged.mates(row.point);
         bool missing = !mates.empty();
@@ -35,7 +36,8 @@ void pin_unreached(const Judged& in, Report& report) {
     const Pin& row = family.pins[pin];
     for (uint32_t cell : cells.cells()) in.faults.circuits.insert({cell, row.circuit});
     std::string circuit = row.circuit == none ? std::string(word(row.role)) : std::string(in.circuit_id(row.circuit));
-    report.add<Rule::pin_unreached>(in.spans.pins[pin].cavity, in.point_words(row.point), circuit, in.cells_words(cells))
+    report
+        .add<Rule::pin_unreached>(in.spans.pins[pin].cavity, in.point_words(row.point), circuit, in.cells_words(cells))
         .help("wire it, or say `needed: false` where the part works without it");
   });
 }

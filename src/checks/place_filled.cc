@@ -16,8 +16,9 @@ void place_filled(const Judged& in, Report& report) {
         if (family.parts[other].place != place) continue;
         CellSet both = cells & family.set(family.parts[other].cells) & in.built;
         if (!both.empty())
-          report.add<Rule::place_filled_twice>(in.spans.parts[part], in.place_id(place), in.part_id(other), in.part_id(part),
-                                               in.cells_words(both))
+          report
+              .add<Rule::place_filled_twice>(in.spans.parts[part], in.place_id(place), in.part_id(other),
+                                             in.part_id(part), in.cells_words(both))
               .label(in.spans.parts[other], "the other part");
       }
       filled |= cells;

@@ -14,7 +14,8 @@ bool meets_undocumented(const Family& family, Index place, Str designator, uint3
   for (const PlugPair& plug : family.plugs) {
     if (!family.holds(plug.cells, cell)) continue;
     bool is_a = plug.place_a == place && plug.a == designator, is_b = plug.place_b == place && plug.b == designator;
-    if ((is_a && family.places[plug.place_b].undocumented) || (is_b && family.places[plug.place_a].undocumented)) return true;
+    if ((is_a && family.places[plug.place_b].undocumented) || (is_b && family.places[plug.place_a].undocumented))
+      return true;
   }
   return false;
 }
@@ -51,15 +52,17 @@ void plug_partners(const Judged& in, Report& report) {
         auto plug = [&](size_t i) { return build.plugged.matings()[matings[i]].plug; };
         if (matings.size() > 1) ambiguous.add({connector, plug(0), plug(1)}, in.classes[c].cells);
         if (!matings.empty() || family.connector_rows[row].loose != 0) continue;
-        if (meets_undocumented(family, family.parts[part].place, family.connectors[connector].designator, build.cell)) continue;
+        if (meets_undocumented(family, family.parts[part].place, family.connectors[connector].designator, build.cell))
+          continue;
         missing.add(row, in.classes[c].cells);
       }
     }
   }
   missing.tell([&](Index row, const CellSet& cells) {
     const Connector& connector = family.connectors[family.connector_rows[row].connector];
-    report.add<Rule::plug_missing>(in.spans.connector_rows[row].designator, in.id(connector.designator),
-                                   in.part_id(connector.part), in.cells_words(cells))
+    report
+        .add<Rule::plug_missing>(in.spans.connector_rows[row].designator, in.id(connector.designator),
+                                 in.part_id(connector.part), in.cells_words(cells))
         .help("name its partner under `plugs` in family.yaml, or say `loose: why` here");
   });
   std::set<Index> told;  // a row too many makes both of its connectors ambiguous

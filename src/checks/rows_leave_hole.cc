@@ -15,7 +15,8 @@ void rows_leave_hole(const Judged& in, Report& report) {
       std::string holes;
       CellSet cells;
       uint32_t count = 0;
-      for (const HousingCavity& cavity : rows(family.housing_cavities, family.housings[connector_row.housing].cavities)) {
+      for (const HousingCavity& cavity :
+           rows(family.housing_cavities, family.housings[connector_row.housing].cavities)) {
         CellSet hole = there;
         Index point = in.index.cavity_point(connector, cavity.number);
         if (point != none) {

@@ -10,13 +10,13 @@ struct Described {
   Span span;
 };
 
-void compare(const Judged& in, const std::vector<Described>& all, std::string_view what, Index part,
-             Report& report) {
+void compare(const Judged& in, const std::vector<Described>& all, std::string_view what, Index part, Report& report) {
   for (size_t i = 0; i < all.size(); ++i)
     for (size_t j = 0; j < i; ++j) {
       CellSet both = all[i].cells & all[j].cells & in.built;
       if (both.empty()) continue;
-      report.add<Rule::rows_overlap>(all[i].span, what, in.cells_words(both)).label(all[j].span, "described here as well");
+      report.add<Rule::rows_overlap>(all[i].span, what, in.cells_words(both))
+          .label(all[j].span, "described here as well");
       in.faults.parts.insert(part);
       return;
     }

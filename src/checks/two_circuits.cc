@@ -1,4 +1,5 @@
-// One net carries one circuit, unless a join is declared. Judged on the whole build; each earth point is a net of its own.
+// One net carries one circuit, unless a join is declared. Judged on the whole build; each earth point is a net of its
+// own.
 #include <algorithm>
 #include <tuple>
 
@@ -86,7 +87,8 @@ void tell(const Judged& in, const Found& found, const CellSet& cells, Report& re
   const Span at = wire_or_pin_of(in, meeting.point, stranger, cell);
   const Span other = wire_or_pin_of(in, meeting.point, resident, cell);
   const Span shown = meeting.strap != none ? in.spans.insides[meeting.strap] : at.known() ? at : in.spans.family;
-  auto finding = report.add<Rule::two_circuits>(shown, in.circuit_id(stranger), in.circuit_id(resident), in.cells_words(cells));
+  auto finding =
+      report.add<Rule::two_circuits>(shown, in.circuit_id(stranger), in.circuit_id(resident), in.cells_words(cells));
   if (meeting.strap != none) {
     const Inside& row = in.family.insides[meeting.strap];
     finding.label(circuit_span_at(in, row.a, cell), "joined to").label(circuit_span_at(in, row.b, cell), "this one");

@@ -71,7 +71,8 @@ void wire_loop(const Judged& in, Report& report) {
       }
       const std::vector<Index> way = path(in, row.from, row.to, wire, cells.lowest());
       for (Index other : way)
-        finding.label(in.spans.wires[other].row, way.size() == 1 ? "joined here already" : "joined by way of this wire");
+        finding.label(in.spans.wires[other].row,
+                      way.size() == 1 ? "joined here already" : "joined by way of this wire");
     });
   }
 }

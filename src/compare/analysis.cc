@@ -264,14 +264,12 @@ bool Analyser::picks_exactly(const Alteration& alteration, Index at) const {
   return true;
 }
 
-// Cavities first: a hand finds them.
+// Cavities first: a hand finds them. Of two, the one that the row names first.
 std::vector<Index> Analyser::ends_by_reach(const Strand& strand) const {
   std::vector<Index> ends{strand.a};
   if (strand.b != none && strand.b != strand.a) ends.push_back(strand.b);
-  std::sort(ends.begin(), ends.end(), [&](Index a, Index b) {
-    const PointKind kind_a = family_.points[a].kind, kind_b = family_.points[b].kind;
-    return std::tie(kind_a, a) < std::tie(kind_b, b);
-  });
+  std::stable_sort(ends.begin(), ends.end(),
+                   [&](Index a, Index b) { return family_.points[a].kind < family_.points[b].kind; });
   return ends;
 }
 

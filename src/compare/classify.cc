@@ -35,6 +35,7 @@ class Classifier {
   void tell_swaps();
   void tell_replugs();
   void tell_moves();
+  bool is_exchange(const Strand& strand, const std::vector<Strand>& others, const std::vector<size_t>& which) const;
   void tell_resplices();
   void tell_removed_and_added();
   void tell_alterations();
@@ -177,6 +178,16 @@ void Classifier::tell_moves() {
   }
 }
 
+// A wire that comes where one goes, between the same ends, is no other splicing: it looks otherwise.
+bool Classifier::is_exchange(const Strand& strand, const std::vector<Strand>& others,
+                             const std::vector<size_t>& which) const {
+  return std::any_of(which.begin(), which.end(), [&](size_t i) {
+    const Strand& other = others[i];
+    return !other.is_pin && other.circuit == strand.circuit && other.ends_at(strand.a) &&
+           other.other_end(strand.a) == strand.b;
+  });
+}
+
 // One difference a net that joins what it joined before, by other wires.
 void Classifier::tell_resplices() {
   const auto left = net_signatures(family_, analysis_.left), right = net_signatures(family_, analysis_.right);
@@ -190,7 +201,7 @@ void Classifier::tell_resplices() {
   };
   for (size_t i = 0; i < analysis_.removed.size(); ++i) {
     const size_t l = analysis_.removed[i];
-    if (!is_same_net(left[l])) continue;
+    if (!is_same_net(left[l]) || is_exchange(analysis_.left[l], analysis_.right, analysis_.added)) continue;
     removed_told_[i] = true;
     Difference& difference = difference_of(left[l]);
     difference.steps.push_back(strand_item(ChangeKind::respliced, before_[l]));
@@ -198,7 +209,7 @@ void Classifier::tell_resplices() {
   }
   for (size_t i = 0; i < analysis_.added.size(); ++i) {
     const size_t r = analysis_.added[i];
-    if (!is_same_net(right[r])) continue;
+    if (!is_same_net(right[r]) || is_exchange(analysis_.right[r], analysis_.left, analysis_.removed)) continue;
     added_told_[i] = true;
     Difference& difference = difference_of(right[r]);
     difference.steps.push_back(strand_item(ChangeKind::respliced, analysis_.right[r]));

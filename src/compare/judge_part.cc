@@ -301,8 +301,7 @@ std::string PartJudge::reason(Index step) const {
   if (said != said_instead_.end()) return said->second;
   const ChangeItem& one = item(step);
   if (one.kind == ChangeKind::removed) return "it is there before and after";
-  if (one.kind == ChangeKind::added)
-    return "no such " + std::string(one.to == none ? "pin" : "wire") + " is there after";
+  if (one.kind == ChangeKind::added) return fmt::format("no such {} comes", one.to == none ? "pin" : "wire");
   return "nothing of the kind is there";
 }
 

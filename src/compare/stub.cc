@@ -22,13 +22,26 @@ bool is_no_plain_word(std::string_view text) {
   return false;
 }
 
+bool is_letter(char c) {
+  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+// What begins with a digit may be a number or a date; "12V" cannot.
+bool may_be_number(std::string_view text) {
+  if (!is_digit(text.front())) return false;
+  if (text.size() > 1 && text[0] == '0' && is_letter(text[1])) return true;  // 0x1f, 0o17
+  return std::none_of(text.begin(), text.end(), [](char c) { return is_letter(c) && c != 'e' && c != 'E'; });
+}
+
 bool is_plain(std::string_view text) {
-  const auto letter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); };
-  const auto inner = [&](char c) {
-    return letter(c) || (c >= '0' && c <= '9') || c == ' ' || c == '.' || c == '/' || c == '+' || c == '-' || c == '_';
+  const auto inner = [](char c) {
+    return is_letter(c) || is_digit(c) || c == ' ' || c == '.' || c == '/' || c == '+' || c == '-' || c == '_';
   };
-  return !text.empty() && letter(text.front()) && text.back() != ' ' && std::all_of(text.begin(), text.end(), inner) &&
-         !is_no_plain_word(text);
+  return !text.empty() && (is_letter(text.front()) || is_digit(text.front())) && text.back() != ' ' &&
+         std::all_of(text.begin(), text.end(), inner) && !is_no_plain_word(text) && !may_be_number(text);
 }
 
 std::string scalar(std::string_view text) {

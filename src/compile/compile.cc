@@ -83,12 +83,16 @@ std::optional<FilePlace> place_of_folder(std::string_view path) {
 std::string_view why_no_file(const FileEntry& entry) {
   const std::string_view path = entry.path;
   switch (entry.kind) {
-    case FileEntry::Kind::broken: return "it is a link that leads nowhere";
-    case FileEntry::Kind::locked: return "no permission to list this folder";
+    case FileEntry::Kind::broken:
+      return "it is a link that leads nowhere";
+    case FileEntry::Kind::locked:
+      return "no permission to list this folder";
     case FileEntry::Kind::directory:
-      return path.size() > 5 && path.substr(path.size() - 5) == ".yaml" ? "it is a folder"
-                                                                        : "it is a link to a folder, and these are not followed";
-    default: return "it is no regular file";
+      return path.size() > 5 && path.substr(path.size() - 5) == ".yaml"
+                 ? "it is a folder"
+                 : "it is a link to a folder, and these are not followed";
+    default:
+      return "it is no regular file";
   }
 }
 
@@ -135,7 +139,8 @@ std::vector<Pending> read_files(const Files& files, std::string folder, const Co
     if (!problem.empty()) out.report.add<Rule::unreadable_file>(Span{id, 0, 0}, problem);
     pending.push_back({problem.empty() ? id : no_file, *place, entry.size});
   }
-  if (std::none_of(pending.begin(), pending.end(), [](const Pending& file) { return file.place.kind == FileKind::corpus; }))
+  if (std::none_of(pending.begin(), pending.end(),
+                   [](const Pending& file) { return file.place.kind == FileKind::corpus; }))
     throw EnvironmentError("`" + folder + "` is no corpus: there is no corpus.yaml in it");
   if (!options.family.empty() && std::find(families.begin(), families.end(), options.family) == families.end()) {
     std::vector<std::string_view> known(families.begin(), families.end());
@@ -156,12 +161,14 @@ void read_trees(const std::vector<Pending>& pending, const CompileOptions& optio
     document.kind = pending[i].place.kind;
     document.family = pending[i].place.family;
     if (pending[i].file == no_file) return;
-    document = read_document(out.sources.file(pending[i].file), pending[i].file, pending[i].place, schemas, options.limits, reports[i]);
+    document = read_document(out.sources.file(pending[i].file), pending[i].file, pending[i].place, schemas,
+                             options.limits, reports[i]);
   });
   for (Report& report : reports) out.report.merge(std::move(report));
 }
 
-// A rule relaxed at a place drops the findings whose text lies inside that place. What drops none has outlived its reason.
+// A rule relaxed at a place drops the findings whose text lies inside that place. What drops none has outlived its
+// reason.
 void apply_allowances(const std::vector<const Spans*>& families, Report& report) {
   struct Allowance {
     AllowSpan allow;
@@ -224,11 +231,14 @@ std::unique_ptr<Compiled> compile(const Files& files, const std::string& corpus_
     watch.lap(Phase::names);
 
     if (options.until >= Phase::tables) {
-      // Families become tables. A family with faults in its text or shape is left alone: judging it would only echo them.
+      // Families become tables. A family with faults in its text or shape is left alone: judging it would only echo
+      // them.
       std::vector<const FamilyFiles*> usable;
       for (const FamilyFiles& family : out.corpus.families)
-        if (out.corpus.is_usable(family)) usable.push_back(&family);
-        else out.not_judged.push_back(family.folder);
+        if (out.corpus.is_usable(family))
+          usable.push_back(&family);
+        else
+          out.not_judged.push_back(family.folder);
       std::vector<Expansion> expansions(usable.size());
       std::vector<Report> reports(usable.size());
       in_parallel(usable.size(), options, "expanding",

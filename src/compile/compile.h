@@ -18,9 +18,9 @@ inline constexpr std::string_view phase_words[] = {"files", "trees", "names", "t
 bool parse_phase(std::string_view text, Phase& phase);
 
 struct CompileOptions {
-  std::string family;           // this one alone; empty: all
-  unsigned threads = 0;         // 0: as many as the machine has
-  Phase until = Phase::rules;   // stop after this phase
+  std::string family;          // this one alone; empty: all
+  unsigned threads = 0;        // 0: as many as the machine has
+  Phase until = Phase::rules;  // stop after this phase
   yaml::Limits limits;
   // Called now and then from any thread: what is done and how much of it.
   std::function<void(std::string_view phase, size_t done, size_t total)> progress;
@@ -41,11 +41,11 @@ struct Compiled {
   Sources sources;
   Corpus corpus;
   std::string title;
-  Report report;                          // sorted; allowances applied
-  std::vector<CompiledFamily> families;   // by id; those that could be expanded
-  std::vector<std::string> not_judged;    // families left alone because of findings in their text, shape or names
+  Report report;                         // sorted; allowances applied
+  std::vector<CompiledFamily> families;  // by id; those that could be expanded
+  std::vector<std::string> not_judged;   // families left alone because of findings in their text, shape or names
   std::vector<Timing> timings;
-  uint64_t bytes = 0;                     // of all corpus files
+  uint64_t bytes = 0;  // of all corpus files
 };
 
 // Throws EnvironmentError where the corpus cannot be found or the named family is not in it.

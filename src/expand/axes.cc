@@ -21,7 +21,8 @@ bool Expander::read_axes(yaml::Node root) {
   for (yaml::Node row : root["eras"]) {
     auto [from, to] = months(row["built"].text());
     Era era{str(row["id"].text()), str(row["title"].text()), month(from), month(to)};
-    if (yaml::Node number = row["number-from"]) era.number_from = static_cast<Quantity>(std::stol(std::string(number.text())));
+    if (yaml::Node number = row["number-from"])
+      era.number_from = static_cast<Quantity>(std::stol(std::string(number.text())));
     era.run_out = month(row["run-out-of-previous"].text());
     auto [known, fresh] = eras_.try_emplace(row["id"].text(), static_cast<Index>(f_.eras.size()));
     if (!fresh) {
@@ -103,7 +104,8 @@ void Expander::read_places(yaml::Node root) {
     place.where.first = static_cast<Index>(f_.place_where.size());
     for (yaml::Node where : one_or_many(row["where"])) {
       yaml::Node text = where.is_map() ? where["where"] : where;
-      f_.place_where.push_back({index, str(text.text()), cells(tags(where, inner)), cite(where.is_map() ? where : row, scope)});
+      f_.place_where.push_back(
+          {index, str(text.text()), cells(tags(where, inner)), cite(where.is_map() ? where : row, scope)});
       s_.place_where.push_back(text.span());
       ++place.where.count;
     }
@@ -158,7 +160,8 @@ void Expander::read_plugs(yaml::Node root) {
   }
 }
 
-// Once the parts are known: the connectors that are said to meet are there, on one of the parts that the place may hold.
+// Once the parts are known: the connectors that are said to meet are there, on one of the parts that the place may
+// hold.
 void Expander::check_plugs() {
   auto check = [&](Index place, Str designator, Span side) {
     std::vector<std::string_view> known;

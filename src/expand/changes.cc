@@ -1,5 +1,5 @@
-// changes/*.yaml: the declared differences, one item a step. A step on a component that several places hold stands once a
-// place.
+// changes/*.yaml: the declared differences, one item a step. A step on a component that several places hold stands once
+// a place.
 #include <algorithm>
 #include <tuple>
 
@@ -13,25 +13,19 @@ struct KindKey {
   std::string_view key;
   ChangeKind kind;
 };
-constexpr KindKey kind_keys[] = {{"moved", ChangeKind::moved},
-                                 {"swapped", ChangeKind::swapped},
-                                 {"replugged", ChangeKind::replugged},
-                                 {"added", ChangeKind::added},
-                                 {"removed", ChangeKind::removed},
-                                 {"recoloured", ChangeKind::recoloured},
-                                 {"resized", ChangeKind::resized},
-                                 {"rehoused", ChangeKind::rehoused},
-                                 {"respliced", ChangeKind::respliced},
-                                 {"re-roled", ChangeKind::re_roled},
-                                 {"re-rated", ChangeKind::re_rated},
-                                 {"relocated", ChangeKind::relocated},
-                                 {"replaced", ChangeKind::replaced},
-                                 {"inside-changed", ChangeKind::inside_changed},
-                                 {"now-known", ChangeKind::now_known},
-                                 {"no-longer-known", ChangeKind::no_longer_known},
+constexpr KindKey kind_keys[] = {{"moved", ChangeKind::moved},         {"swapped", ChangeKind::swapped},
+                                 {"replugged", ChangeKind::replugged}, {"added", ChangeKind::added},
+                                 {"removed", ChangeKind::removed},     {"recoloured", ChangeKind::recoloured},
+                                 {"resized", ChangeKind::resized},     {"rehoused", ChangeKind::rehoused},
+                                 {"respliced", ChangeKind::respliced}, {"re-roled", ChangeKind::re_roled},
+                                 {"re-rated", ChangeKind::re_rated},   {"relocated", ChangeKind::relocated},
+                                 {"replaced", ChangeKind::replaced},   {"inside-changed", ChangeKind::inside_changed},
+                                 {"now-known", ChangeKind::now_known}, {"no-longer-known", ChangeKind::no_longer_known},
                                  {"restated", ChangeKind::restated}};
 
-bool is_of_place(ChangeKind kind) { return kind == ChangeKind::replaced || kind == ChangeKind::relocated; }
+bool is_of_place(ChangeKind kind) {
+  return kind == ChangeKind::replaced || kind == ChangeKind::relocated;
+}
 
 }  // namespace
 
@@ -83,7 +77,8 @@ Index ChangeReader::end(std::string_view name, Span span) {
 // Numbers as the tables write them, everything else as it stands.
 Str ChangeReader::value(yaml::Node node) {
   std::string_view text = node.text();
-  bool number = !text.empty() && text.find_first_not_of("0123456789.") == text.npos && text.front() != '.' && text.back() != '.';
+  bool number =
+      !text.empty() && text.find_first_not_of("0123456789.") == text.npos && text.front() != '.' && text.back() != '.';
   if (!number || node.quoted()) return e_.str(text);
   size_t dots = 0;
   for (char c : text) dots += c == '.';
@@ -142,8 +137,10 @@ void ChangeReader::emit(yaml::Node body) {
       return;
     case ChangeKind::moved:
     case ChangeKind::added:
-    case ChangeKind::removed: return wire(body, item);
-    default: break;
+    case ChangeKind::removed:
+      return wire(body, item);
+    default:
+      break;
   }
   item.circuit = e_.circuit(body["circuit"]);
   item.was = value(body["was"]);
@@ -153,9 +150,12 @@ void ChangeReader::emit(yaml::Node body) {
   yaml::Node thing = body["at"] ? body["at"] : body["what"] ? body["what"] : body["connector"];
   if (thing && item.part != none) {
     auto named = e_.part_names_[item.part].connectors.find(thing.text());
-    if (named != e_.part_names_[item.part].connectors.end()) item.connector = named->second;
-    else if (item.kind == ChangeKind::rehoused) e_.unknown("connector", thing.text(), thing.span(), connector_names());
-    else item.from = end(thing);
+    if (named != e_.part_names_[item.part].connectors.end())
+      item.connector = named->second;
+    else if (item.kind == ChangeKind::rehoused)
+      e_.unknown("connector", thing.text(), thing.span(), connector_names());
+    else
+      item.from = end(thing);
   }
   push(item);
 }
@@ -180,7 +180,8 @@ void Expander::read_change_item(yaml::Node row, Index change, const Scope& scope
     if (row[key]) target = row[key];
   if (!kind || !target) {
     unresolved_ = true;
-    report_->add<Rule::missing_key>(row.span(), "this step", kind ? "loom` or `component` or `place" : "moved` or another kind of change");
+    report_->add<Rule::missing_key>(row.span(), "this step",
+                                    kind ? "loom` or `component` or `place" : "moved` or another kind of change");
     return;
   }
   ChangeItem item;
@@ -211,7 +212,8 @@ void Expander::read_change_item(yaml::Node row, Index change, const Scope& scope
   }
   if (item.kind == ChangeKind::replaced) {
     unresolved_ = true;
-    report_->add<Rule::wrong_kind>(target.key_span(), target.text(), target.key(), "place").help("`replaced` is about a place");
+    report_->add<Rule::wrong_kind>(target.key_span(), target.text(), target.key(), "place")
+        .help("`replaced` is about a place");
     return;
   }
   const CellSet tagged = tags(row, scope);
@@ -276,9 +278,10 @@ bool Expander::read_between(yaml::Node between, Change& change) {
   if (left_axis != right_axis || change.left >= change.right) {
     unresolved_ = true;
     report_
-        ->add<Rule::bad_range>(between.span(), left_axis != right_axis ? "these are neither two eras nor two values of one option"
-                                 : change.left == change.right ? "both sides are the same"
-                                                               : "the later of the two stands first")
+        ->add<Rule::bad_range>(between.span(), left_axis != right_axis
+                                                   ? "these are neither two eras nor two values of one option"
+                                               : change.left == change.right ? "both sides are the same"
+                                                                             : "the later of the two stands first")
         .help("a changes file stands between two eras, or two values of one option, in the order listed");
     return false;
   }
@@ -296,7 +299,8 @@ void Expander::read_changes() {
     if (read_between(document->root()["between"], change)) files.push_back({change, document});
   }
   std::stable_sort(files.begin(), files.end(), [](const File& a, const File& b) {
-    return std::tie(a.between.axis, a.between.left, a.between.right) < std::tie(b.between.axis, b.between.left, b.between.right);
+    return std::tie(a.between.axis, a.between.left, a.between.right) <
+           std::tie(b.between.axis, b.between.left, b.between.right);
   });
   for (const File& file : files) {
     yaml::Node root = file.document->root();

@@ -1,5 +1,6 @@
-// From what the files of a family say to its resolved tables. Names are resolved, tags become sets of cells, every row is
-// cited; what does not resolve is reported once and left out. Beside the tables stands, row by row, the text they came from.
+// From what the files of a family say to its resolved tables. Names are resolved, tags become sets of cells, every row
+// is cited; what does not resolve is reported once and left out. Beside the tables stands, row by row, the text they
+// came from.
 #pragma once
 #include <memory>
 #include <set>
@@ -40,8 +41,8 @@ struct Spans {
   Span family;
   std::vector<EraSpans> eras;
   std::vector<Span> options, option_values, sources, circuits, aparts, housings, housing_cavities, closes, places,
-      place_where, builds, parts, numbers, points, splices, earths, leads, cavity_rows, says, insides, positions, branches,
-      changes, change_items;
+      place_where, builds, parts, numbers, points, splices, earths, leads, cavity_rows, says, insides, positions,
+      branches, changes, change_items;
   std::vector<Span> source_keys;  // into sources.yaml
   std::vector<PlugSpans> plugs;
   std::vector<ConnectorSpans> connector_rows;

@@ -57,7 +57,8 @@ bool Expander::read_parts() {
 void Expander::report_unused_circuits() {
   for (size_t i = 0; i < f_.circuits.size(); ++i) {
     report_->judged(Rule::unused);
-    if (!circuit_used_[i] && !unresolved_) report_->add<Rule::unused>(s_.circuits[i], "circuit", f_.text(f_.circuits[i].id));
+    if (!circuit_used_[i] && !unresolved_)
+      report_->add<Rule::unused>(s_.circuits[i], "circuit", f_.text(f_.circuits[i].id));
   }
 }
 

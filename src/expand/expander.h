@@ -24,8 +24,8 @@ struct SharedNames {
 // What a row inherits: the cells of its part and the source of its file.
 struct Scope {
   CellSet cells;
-  yaml::Node source;        // the file's `source:`; no node if it has none
-  std::string_view owner;   // "loom `chassis`", for messages
+  yaml::Node source;       // the file's `source:`; no node if it has none
+  std::string_view owner;  // "loom `chassis`", for messages
 };
 
 class Expander {
@@ -125,13 +125,13 @@ class Expander {
   std::map<CellSet, Cells> cell_sets_;
   std::map<std::pair<std::vector<Index>, std::pair<bool, bool>>, CiteId> cites_;
   std::vector<std::vector<CellSet>> axis_cells_;  // axis, coordinate -> cells
-  std::map<std::string_view, Index, std::less<>> eras_, option_names_, circuits_, places_, housings_, colours_, terminals_,
-      functions_, sources_;
+  std::map<std::string_view, Index, std::less<>> eras_, option_names_, circuits_, places_, housings_, colours_,
+      terminals_, functions_, sources_;
   std::map<std::pair<Index, std::string_view>, Index> value_names_;  // option, value id
   std::vector<bool> circuit_used_;
   bool unresolved_ = false;
   struct Unsourced {
-    Span first;               // the first row of a file that cites nothing
+    Span first;  // the first row of a file that cites nothing
     std::string owner;
     std::set<uint32_t> rows;  // where each begins
   };
@@ -140,8 +140,8 @@ class Expander {
   // Of the part being read.
   Index part_ = none;
   std::map<std::string_view, Index, std::less<>> connectors_;
-  std::map<std::pair<Index, std::string_view>, Index> cavity_points_;    // connector, number
-  std::map<std::string_view, Index, std::less<>> joints_;                // splices, earths, leads, inner nodes
+  std::map<std::pair<Index, std::string_view>, Index> cavity_points_;  // connector, number
+  std::map<std::string_view, Index, std::less<>> joints_;              // splices, earths, leads, inner nodes
   // Kept for the changes: the same, by part.
   struct PartNames {
     std::map<std::string_view, Index, std::less<>> connectors, joints;

@@ -24,7 +24,8 @@ Quantity thousandths(std::string_view text) {
   int64_t value = 0;
   int decimals = -1;
   for (char c : text) {
-    if (c == '.') decimals = 0;
+    if (c == '.')
+      decimals = 0;
     else if (decimals < 3) {
       value = value * 10 + (c - '0');
       if (decimals >= 0) ++decimals;
@@ -45,7 +46,8 @@ void add_row(yaml::Node row, int32_t y, int32_t pitch, std::vector<Spot>& spots)
       uint32_t quote = row.quoted() ? 1 : 0;
       uint32_t begin = row.span().begin + quote + static_cast<uint32_t>(at);
       if (number != ".")
-        spots.push_back({number, column * pitch, y, {row.span().file, begin, begin + static_cast<uint32_t>(number.size())}});
+        spots.push_back(
+            {number, column * pitch, y, {row.span().file, begin, begin + static_cast<uint32_t>(number.size())}});
       ++column;
     }
     at = end + 1;
@@ -105,21 +107,26 @@ void Expander::read_cavities(Index index, yaml::Node row) {
     int32_t x = quantity(*at) / 10;
     spots.push_back({entry.key(), x, quantity(*++at) / 10, entry.key_span()});
   }
-  std::stable_sort(spots.begin(), spots.end(), [](const Spot& a, const Spot& b) { return natural_less(a.number, b.number); });
+  std::stable_sort(spots.begin(), spots.end(),
+                   [](const Spot& a, const Spot& b) { return natural_less(a.number, b.number); });
 
   report_->judged(Rule::cavities_incomplete);
   Span ways_span = row["ways"] ? row["ways"].span() : row.key_span();
   bool sound = true;
   for (size_t i = 1; i < spots.size(); ++i)
     if (spots[i].number == spots[i - 1].number) {
-      report_->add<Rule::cavities_incomplete>(spots[i].span, "cavity `" + std::string(spots[i].number) + "` is drawn twice")
+      report_
+          ->add<Rule::cavities_incomplete>(spots[i].span,
+                                           "cavity `" + std::string(spots[i].number) + "` is drawn twice")
           .label(spots[i - 1].span, "here as well");
       sound = false;
       unresolved_ = true;
     }
   size_t ways = static_cast<size_t>(std::stoul(std::string(row["ways"].text())));
   if (sound && spots.size() != ways)
-    report_->add<Rule::cavities_incomplete>(ways_span, fmt::format("{} ways, and {} cavities are drawn", ways, spots.size()))
+    report_
+        ->add<Rule::cavities_incomplete>(ways_span,
+                                         fmt::format("{} ways, and {} cavities are drawn", ways, spots.size()))
         .help("every cavity stands once in `rows` or `positions`");
 
   int64_t width = row["cavity-mm"] ? quantity(row["cavity-mm"]) / 10 : 200;
@@ -130,8 +137,9 @@ void Expander::read_cavities(Index index, yaml::Node row) {
       if (dx * dx + dy * dy >= width * width) continue;
       int64_t square = dx * dx + dy * dy, apart = 0;
       while ((apart + 1) * (apart + 1) <= square) ++apart;
-      report_->add<Rule::face_overlap>(spots[j].span, spots[i].number, spots[j].number,
-                                       milli(static_cast<Quantity>(apart) * 10) + " mm")
+      report_
+          ->add<Rule::face_overlap>(spots[j].span, spots[i].number, spots[j].number,
+                                    milli(static_cast<Quantity>(apart) * 10) + " mm")
           .label(spots[i].span, "the other")
           .help(fmt::format("a cavity is {} mm wide here (`cavity-mm`)", milli(static_cast<Quantity>(width) * 10)));
       break;

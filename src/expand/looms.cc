@@ -54,8 +54,8 @@ uint32_t read_marks(yaml::Node row) {
 
 void Expander::read_joints(yaml::Node root, const Scope& scope) {
   for (yaml::Node row : by_key(root["splices"])) {
-    f_.splices.push_back({joint_point(row.key(), PointKind::splice), str(row["where"].text()), str(row["branch"].text()),
-                          cells(tags(row, scope)), cite(row, scope)});
+    f_.splices.push_back({joint_point(row.key(), PointKind::splice), str(row["where"].text()),
+                          str(row["branch"].text()), cells(tags(row, scope)), cite(row, scope)});
     s_.splices.push_back(row.key_span());
     allow(row, span_of_row(row));
   }
@@ -71,7 +71,8 @@ void Expander::read_joints(yaml::Node root, const Scope& scope) {
   for (yaml::Node row : by_key(root["earths"])) {
     if (taken(row)) continue;
     f_.earths.push_back({joint_point(row.key(), PointKind::earth), str(row["where"].text()), str(row["ring"].text()),
-                         word_of<EarthNode>(row["to"]), circuit(row["circuit"]), cells(tags(row, scope)), cite(row, scope)});
+                         word_of<EarthNode>(row["to"]), circuit(row["circuit"]), cells(tags(row, scope)),
+                         cite(row, scope)});
     s_.earths.push_back(row.key_span());
   }
   for (yaml::Node row : by_key(root["leads"])) {

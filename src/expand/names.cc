@@ -8,7 +8,9 @@ namespace loomproof {
 
 namespace {
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
 
 std::string_view digits_at(std::string_view text, size_t at) {
   size_t end = at;
@@ -59,7 +61,8 @@ bool natural_less(std::string_view a, std::string_view b) {
 std::vector<yaml::Node> by_key(yaml::Node map) {
   std::vector<yaml::Node> entries(map.begin(), map.end());
   if (map.is_map())
-    std::sort(entries.begin(), entries.end(), [](yaml::Node a, yaml::Node b) { return natural_less(a.key(), b.key()); });
+    std::sort(entries.begin(), entries.end(),
+              [](yaml::Node a, yaml::Node b) { return natural_less(a.key(), b.key()); });
   return entries;
 }
 
@@ -135,7 +138,8 @@ CiteId Expander::cite_of(yaml::Node node, bool own) {
     Index index = source(id.text(), id.span());
     if (index != none) ids.push_back(index);
   }
-  std::sort(ids.begin(), ids.end(), [&](Index a, Index b) { return f_.text(f_.sources[a].id) < f_.text(f_.sources[b].id); });
+  std::sort(ids.begin(), ids.end(),
+            [&](Index a, Index b) { return f_.text(f_.sources[a].id) < f_.text(f_.sources[b].id); });
   ids.erase(std::unique(ids.begin(), ids.end()), ids.end());
   auto [entry, fresh] = cites_.try_emplace({ids, {own, independent}}, static_cast<CiteId>(f_.cites.size()));
   if (fresh) {
@@ -187,8 +191,10 @@ CellSet Expander::era_range(yaml::Node node, const Scope& scope) {
     if (id.empty()) return open;
     Index era = find_or_none(eras_, id);
     const size_t at = static_cast<size_t>(id.data() - text.data());
-    if (era == none) unknown("era", id, span_of_piece(node.span(), text, at, id.size()), keys(eras_));
-    else check_coordinate(axis_cells_[0][era], node, scope);
+    if (era == none)
+      unknown("era", id, span_of_piece(node.span(), text, at, id.size()), keys(eras_));
+    else
+      check_coordinate(axis_cells_[0][era], node, scope);
     return era;
   };
   Index last = static_cast<Index>(f_.eras.size()) - 1;
@@ -279,7 +285,8 @@ Quantity Expander::quantity(yaml::Node node) {
   for (int i = std::max(decimals, 0); i < 3; ++i) value *= 10;
   if (inexact || value > 2'000'000'000) {
     unresolved_ = true;
-    report_->add<Rule::bad_form>(node.span(), node.text(), "is no decimal number of at most three decimals below two million");
+    report_->add<Rule::bad_form>(node.span(), node.text(),
+                                 "is no decimal number of at most three decimals below two million");
     return not_given;
   }
   return static_cast<Quantity>(negative ? -value : value);
@@ -303,8 +310,10 @@ Index Expander::circuit(yaml::Node node) {
   if (!node) return none;
   report_->judged(Rule::unknown_name);
   Index index = find_or_none(circuits_, node.text());
-  if (index == none) unknown("circuit", node.text(), node.span(), keys(circuits_));
-  else circuit_used_[index] = true;
+  if (index == none)
+    unknown("circuit", node.text(), node.span(), keys(circuits_));
+  else
+    circuit_used_[index] = true;
   return index;
 }
 
@@ -315,7 +324,9 @@ Index Expander::place(yaml::Node node) {
   return index;
 }
 
-Index Expander::connector(std::string_view designator) const { return find_or_none(connectors_, designator); }
+Index Expander::connector(std::string_view designator) const {
+  return find_or_none(connectors_, designator);
+}
 
 bool Expander::has_cavity(Index connector, std::string_view number) const {
   for (const ConnectorRow& row : rows(f_.connector_rows, f_.connectors[connector].rows)) {
@@ -391,7 +402,8 @@ void Expander::allow(yaml::Node row, Span scope) {
       continue;
     }
     s_.allows.push_back({rule.text(), entry["because"].text(), scope, rule.span()});
-    f_.allowances.push_back({str(rule.text()), str(entry["because"].text()), part_, none, cells(CellSet::first(f_.cell_count())), 0});
+    f_.allowances.push_back(
+        {str(rule.text()), str(entry["because"].text()), part_, none, cells(CellSet::first(f_.cell_count())), 0});
   }
 }
 

@@ -8,7 +8,9 @@ namespace loomproof {
 
 namespace {
 
-constexpr size_t index_of(FileKind kind) { return static_cast<size_t>(kind); }
+constexpr size_t index_of(FileKind kind) {
+  return static_cast<size_t>(kind);
+}
 
 void add_names(const Corpus& corpus, FileKind kind, std::string_view key, std::string_view what, SharedNames& shared,
                SharedNames::Names& names, Report& report) {
@@ -66,7 +68,8 @@ std::shared_ptr<const SharedNames> read_shared_names(const Corpus& corpus, Repor
     for (yaml::Node row : document->root()["cautions"]) shared->cautions.push_back(row);
   }
   const auto& sources = corpus.of_kind[index_of(FileKind::sources)];
-  const bool sources_known = std::all_of(sources.begin(), sources.end(), [](const Document* file) { return file->usable; });
+  const bool sources_known =
+      std::all_of(sources.begin(), sources.end(), [](const Document* file) { return file->usable; });
   for (const Document& document : corpus.documents)
     if (sources_known && is_shared(document.kind) && document.kind != FileKind::sources && document.usable)
       add_citations(document.root(), *shared, report);
@@ -130,14 +133,16 @@ void Expander::read_vocabulary() {
   std::stable_sort(colours.begin(), colours.end(), [&](yaml::Node a, yaml::Node b) { return order(a) < order(b); });
   for (yaml::Node row : colours) {
     colours_[row.key()] = static_cast<Index>(f_.colours.size());
-    f_.colours.push_back({str(row.key()), str(row["name"].text()), static_cast<uint32_t>(order(row)), cite(row, scope_of(row))});
+    f_.colours.push_back(
+        {str(row.key()), str(row["name"].text()), static_cast<uint32_t>(order(row)), cite(row, scope_of(row))});
   }
   Scope conductor_scope{{}, shared_.conductors_root ? shared_.conductors_root["source"] : yaml::Node(), {}};
   const yaml::Node current = shared_.conductors_root ? shared_.conductors_root["current-source"] : yaml::Node();
   const CiteId current_cite = current ? cite_of(current, false) : 0;
   for (yaml::Node row : shared_.conductors) {
     Conductor conductor{quantity(row["mm2"]), quantity(row["mohm-per-m"]), quantity(row["amps"])};
-    conductor.marks = read_known(row["known"], ohm_single, ohm_memory) | read_known(row["amps-known"], amps_single, amps_memory);
+    conductor.marks =
+        read_known(row["known"], ohm_single, ohm_memory) | read_known(row["amps-known"], amps_single, amps_memory);
     conductor.cite = cite(row, conductor_scope);
     conductor.amps_cite = current_cite;
     f_.conductors.push_back(conductor);
@@ -197,7 +202,8 @@ Index Expander::terminal(yaml::Node node) {
   CiteId cited = cite(row, {{}, source == shared_.file_source.end() ? yaml::Node() : source->second, {}});
   Index index = static_cast<Index>(f_.terminals.size());
   terminals_[node.text()] = index;
-  f_.terminals.push_back({str(node.text()), str(row["meaning"].text()), read_known(row["known"], function_single, function_memory), cited});
+  f_.terminals.push_back({str(node.text()), str(row["meaning"].text()),
+                          read_known(row["known"], function_single, function_memory), cited});
   return index;
 }
 
@@ -217,7 +223,8 @@ Index Expander::function(yaml::Node node) {
   CiteId cited = cite(row, {{}, source == shared_.file_source.end() ? yaml::Node() : source->second, {}});
   Index index = static_cast<Index>(f_.functions.size());
   functions_[node.text()] = index;
-  f_.functions.push_back({str(node.text()), str(row["meaning"].text()), read_known(row["known"], function_single, function_memory), cited});
+  f_.functions.push_back({str(node.text()), str(row["meaning"].text()),
+                          read_known(row["known"], function_single, function_memory), cited});
   return index;
 }
 

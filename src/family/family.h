@@ -2,9 +2,9 @@
 // corpus and the pack reader from bytes; everything electrical works on it and on nothing else.
 //
 // Every record is plain data of 32-bit words, so that a pack holds the very same rows. Text is an index into `strings`
-// (0 is the empty text), a set of cells an index into `cell_sets`, a citation an index into `cites`. Quantities are whole
-// numbers: mm² in thousandths, ampere, volt and ohm in thousandths, lengths in mm, positions on a face in 1/100 mm.
-// Rows that belong to one part (or housing, connector, change) stand together; the owner holds their Range.
+// (0 is the empty text), a set of cells an index into `cell_sets`, a citation an index into `cites`. Quantities are
+// whole numbers: mm² in thousandths, ampere, volt and ohm in thousandths, lengths in mm, positions on a face in 1/100
+// mm. Rows that belong to one part (or housing, connector, change) stand together; the owner holds their Range.
 #pragma once
 #include <cstdint>
 #include <string>
@@ -36,28 +36,74 @@ struct Range {
 enum class SourceKind : uint32_t { standard, manual, measurement, handbook, practice, memory, invented };
 enum class CircuitClass : uint32_t { feed, earth, return_, reference, signal, drive, bus, shield, firing };
 enum class Outcome : uint32_t { unset, fine, dead, misreads, stays_on, opens_fuse, destroys, endangers };
-enum class Contact : uint32_t { pin, receptacle, none_ };            // of a cavity; none_: a hole for no terminal
-enum class View : uint32_t { wire_side, mating_side };               // the side from which positions are given
+enum class Contact : uint32_t { pin, receptacle, none_ };  // of a cavity; none_: a hole for no terminal
+enum class View : uint32_t { wire_side, mating_side };     // the side from which positions are given
 enum class PartKind : uint32_t { loom, component };
 enum class State : uint32_t { wired, empty, sealed, disputed, unknown };
-enum class Rest : uint32_t { unset, empty, unknown, open };          // what a cavity that no row names is
+enum class Rest : uint32_t { unset, empty, unknown, open };              // what a cavity that no row names is
 enum class PointKind : uint32_t { cavity, splice, earth, lead, inner };  // inner: reaches no cavity (`nodes`, BODY)
 enum class EarthNode : uint32_t { unset, battery, engine, chassis, cab };
 enum class Shade : uint32_t { unset, light, dark };
 enum class Role : uint32_t {
   unset,
-  gives_feed, gives_earth, gives_return, gives_reference, gives_signal, pulls_low, pulls_high, bus, shield, gives_firing,
-  takes_feed, takes_earth, takes_return, takes_reference, takes_signal, takes_low, takes_high, takes_firing,
-  senses_low, senses_high, passes, open, unknown
+  gives_feed,
+  gives_earth,
+  gives_return,
+  gives_reference,
+  gives_signal,
+  pulls_low,
+  pulls_high,
+  bus,
+  shield,
+  gives_firing,
+  takes_feed,
+  takes_earth,
+  takes_return,
+  takes_reference,
+  takes_signal,
+  takes_low,
+  takes_high,
+  takes_firing,
+  senses_low,
+  senses_high,
+  passes,
+  open,
+  unknown
 };
 enum class When : uint32_t { always, stopped, running };
 enum class InsideKind : uint32_t {
-  strap, fuse, link, contact, coil, motor, lamp, heater, resistor, diode, squib, capacitor
+  strap,
+  fuse,
+  link,
+  contact,
+  coil,
+  motor,
+  lamp,
+  heater,
+  resistor,
+  diode,
+  squib,
+  capacitor
 };
 enum class ClosedBy : uint32_t { unset, coil, hand, temperature, pressure };
 enum class ChangeKind : uint32_t {
-  moved, swapped, replugged, added, removed, recoloured, resized, rehoused, respliced, re_roled, re_rated, relocated,
-  replaced, inside_changed, now_known, no_longer_known, restated
+  moved,
+  swapped,
+  replugged,
+  added,
+  removed,
+  recoloured,
+  resized,
+  rehoused,
+  respliced,
+  re_roled,
+  re_rated,
+  relocated,
+  replaced,
+  inside_changed,
+  now_known,
+  no_longer_known,
+  restated
 };
 
 // --- axes -------------------------------------------------------------------------------------
@@ -82,11 +128,11 @@ struct OptionValue {
 struct Source {
   Str id = 0, title = 0;
   SourceKind kind{};
-  Str number = 0, edition = 0;  // of a standard: "ISO 1724", "2003"
-  Str section = 0;              // page, table, clause
-  Str checked = 0;              // ISO 8601 date it was last looked at
-  Str by = 0, on = 0, with = 0; // of a measurement: who, on which loom, with what meter
-  Str sha256 = 0;               // of a photograph or scan
+  Str number = 0, edition = 0;   // of a standard: "ISO 1724", "2003"
+  Str section = 0;               // page, table, clause
+  Str checked = 0;               // ISO 8601 date it was last looked at
+  Str by = 0, on = 0, with = 0;  // of a measurement: who, on which loom, with what meter
+  Str sha256 = 0;                // of a photograph or scan
 };
 struct Cite {
   Range sources;             // into source_refs
@@ -95,21 +141,50 @@ struct Cite {
 };
 // Marks of weaker evidence on single fields of a row.
 enum Mark : uint32_t {
-  function_single = 1, function_memory = 2, colour_single = 4, colour_memory = 8, mm2_single = 16, mm2_memory = 32,
-  ohm_single = 64, ohm_memory = 128, amps_single = 256, amps_memory = 512
+  function_single = 1,
+  function_memory = 2,
+  colour_single = 4,
+  colour_memory = 8,
+  mm2_single = 16,
+  mm2_memory = 32,
+  ohm_single = 64,
+  ohm_memory = 128,
+  amps_single = 256,
+  amps_memory = 512
 };
 
 // --- vocabulary used by the family ------------------------------------------------------------------
-struct Colour { Str code = 0, name = 0; uint32_t order = 0; CiteId cite = 0; };
-struct Terminal { Str designation = 0, meaning = 0; uint32_t marks = 0; CiteId cite = 0; };  // marks: of the meaning
-struct Function { Str id = 0, meaning = 0; uint32_t marks = 0; CiteId cite = 0; };
+struct Colour {
+  Str code = 0, name = 0;
+  uint32_t order = 0;
+  CiteId cite = 0;
+};
+struct Terminal {
+  Str designation = 0, meaning = 0;
+  uint32_t marks = 0;
+  CiteId cite = 0;
+};  // marks: of the meaning
+struct Function {
+  Str id = 0, meaning = 0;
+  uint32_t marks = 0;
+  CiteId cite = 0;
+};
 struct Conductor {
   Quantity mm2 = 0, mohm_per_m = not_given, amps = not_given;  // greatest resistance at 20 °C; continuous current
   uint32_t marks = 0;
   CiteId cite = 0, amps_cite = 0;  // tables of continuous current differ by a factor of two: the source names the table
 };
-struct Fuse { Str type = 0; Quantity amps = 0; Str colour = 0; uint32_t marks = 0; CiteId cite = 0; };  // type as in ISO 8820-3
-struct Caution { Str id = 0, text = 0; Range when; };  // when: into string_refs ("firing", "probe", …)
+struct Fuse {
+  Str type = 0;
+  Quantity amps = 0;
+  Str colour = 0;
+  uint32_t marks = 0;
+  CiteId cite = 0;
+};  // type as in ISO 8820-3
+struct Caution {
+  Str id = 0, text = 0;
+  Range when;
+};  // when: into string_refs ("firing", "probe", …)
 
 // --- circuits ---------------------------------------------------------------------------------
 struct Circuit {
@@ -132,35 +207,44 @@ struct Apart {
 // --- housings ---------------------------------------------------------------------------------
 struct Housing {
   Str id = 0, title = 0;
-  Range cavities;                       // into housing_cavities, in the order of their numbers
-  Range mates;                          // into housing_refs
-  Range closes;                         // into closes: cavities joined while unplugged
+  Range cavities;  // into housing_cavities, in the order of their numbers
+  Range mates;     // into housing_refs
+  Range closes;    // into closes: cavities joined while unplugged
   View view{};
-  uint32_t round = 0;                   // 1: a round body
-  Str colour = 0, key = 0, latch = 0;   // of the body, in words
+  uint32_t round = 0;                  // 1: a round body
+  Str colour = 0, key = 0, latch = 0;  // of the body, in words
   CiteId cite = 0;
 };
 struct HousingCavity {
   Index housing = none;
-  Str number = 0, alias = 0;            // as on the drawing; as moulded, where it differs
+  Str number = 0, alias = 0;  // as on the drawing; as moulded, where it differs
   Contact contact{};
-  int32_t x = 0, y = 0;                 // centre, 1/100 mm, x to the right and y down as seen from Housing::view
+  int32_t x = 0, y = 0;  // centre, 1/100 mm, x to the right and y down as seen from Housing::view
   Quantity mm2_min = not_given, mm2_max = not_given, amps = not_given;
 };
-struct Closes { Index housing = none, a = none, b = none; };  // a, b into housing_cavities
+struct Closes {
+  Index housing = none, a = none, b = none;
+};  // a, b into housing_cavities
 
 // --- places, builds, plugs --------------------------------------------------------------------
 struct Place {
   Str id = 0, title = 0;
   Cells cells = 0;  // where the place exists
   uint32_t optional = 0, undocumented = 0;
-  Range where;      // into place_where
+  Range where;  // into place_where
   CiteId cite = 0;
 };
-struct PlaceWhere { Index place = none; Str where = 0; Cells cells = 0; CiteId cite = 0; };
+struct PlaceWhere {
+  Index place = none;
+  Str where = 0;
+  Cells cells = 0;
+  CiteId cite = 0;
+};
 struct PlugPair {  // connector `a` of the part in place_a meets connector `b` of the part in place_b
-  Index place_a = none; Str a = 0;
-  Index place_b = none; Str b = 0;
+  Index place_a = none;
+  Str a = 0;
+  Index place_b = none;
+  Str b = 0;
   Cells cells = 0;
 };
 
@@ -174,7 +258,12 @@ struct Part {
   Range numbers, connectors, points, splices, earths, leads, wires, cavity_rows, pins, insides, positions, branches;
   CiteId cite = 0;
 };
-struct PartNumber { Index part = none; Str text = 0, on = 0, supersedes = 0; Cells cells = 0; CiteId cite = 0; };
+struct PartNumber {
+  Index part = none;
+  Str text = 0, on = 0, supersedes = 0;
+  Cells cells = 0;
+  CiteId cite = 0;
+};
 struct Connector {
   Index part = none;
   Str designator = 0;
@@ -194,9 +283,29 @@ struct Point {  // what a wire, a pin or an inside element can touch; once a par
   Index connector = none;  // of a cavity
   Str name = 0;            // cavity number, or the id of the splice, earth, lead or inner node
 };
-struct Splice { Index point = none; Str where = 0, branch = 0; Cells cells = 0; CiteId cite = 0; };
-struct Earth { Index point = none; Str where = 0, ring = 0; EarthNode to{}; Index circuit = none; Cells cells = 0; CiteId cite = 0; };
-struct Lead { Index point = none; Str title = 0; Index circuit = none; Role role{}; Quantity volts = not_given, amps = not_given; Cells cells = 0; CiteId cite = 0; };
+struct Splice {
+  Index point = none;
+  Str where = 0, branch = 0;
+  Cells cells = 0;
+  CiteId cite = 0;
+};
+struct Earth {
+  Index point = none;
+  Str where = 0, ring = 0;
+  EarthNode to{};
+  Index circuit = none;
+  Cells cells = 0;
+  CiteId cite = 0;
+};
+struct Lead {
+  Index point = none;
+  Str title = 0;
+  Index circuit = none;
+  Role role{};
+  Quantity volts = not_given, amps = not_given;
+  Cells cells = 0;
+  CiteId cite = 0;
+};
 struct Wire {
   Index part = none, circuit = none, from = none, to = none;  // from, to into points
   Index base = none, tracer = none;                           // into colours
@@ -204,7 +313,7 @@ struct Wire {
   Quantity mm2 = not_given;
   int32_t length_mm = not_given;
   uint32_t double_crimp = 0;
-  Str spare = 0;   // why it may end dead, where that is so
+  Str spare = 0;  // why it may end dead, where that is so
   uint32_t marks = 0;
   Cells cells = 0;
   CiteId cite = 0;
@@ -217,12 +326,17 @@ struct CavityRow {  // a state that is no wire
   Cells cells = 0;
   CiteId cite = 0;
 };
-struct Say { Index cavity_row = none; State state{}; Index circuit = none; CiteId cite = 0; };
+struct Say {
+  Index cavity_row = none;
+  State state{};
+  Index circuit = none;
+  CiteId cite = 0;
+};
 struct Pin {
   Index point = none, circuit = none;
   Role role{};
   Quantity volts = not_given, amps = not_given;
-  uint32_t optional = 0;      // `needed: false`
+  uint32_t optional = 0;  // `needed: false`
   When when{};
   uint32_t through_load = 0;  // may be met through a load
   Str coded_low = 0, coded_high = 0, coded_open = 0;
@@ -240,36 +354,43 @@ struct Inside {
   Quantity ohm = not_given, amps = not_given, volts = not_given;
   uint32_t rests_closed = 0, rests_known = 0;
   ClosedBy closed_by{};
-  Str coil = 0;              // the id of the coil that closes (or opens) this contact
+  Str coil = 0;  // the id of the coil that closes (or opens) this contact
   Cells cells = 0;
   CiteId cite = 0;
 };
-struct Position { Index part = none; Str switch_id = 0, value = 0; Range closes; };  // closes: into string_refs (inside ids)
-struct Branch { Index part = none; Str id = 0; Range connectors; };                  // into string_refs (designators)
+struct Position {
+  Index part = none;
+  Str switch_id = 0, value = 0;
+  Range closes;
+};  // closes: into string_refs (inside ids)
+struct Branch {
+  Index part = none;
+  Str id = 0;
+  Range connectors;
+};  // into string_refs (designators)
 
 // --- declared changes -------------------------------------------------------------------------
 struct Change {
-  uint32_t axis = 0;                 // 0: eras; n: option n-1
-  Index left = none, right = none;   // era or option value
+  uint32_t axis = 0;                // 0: eras; n: option n-1
+  Index left = none, right = none;  // era or option value
   Str because = 0;
   Range items;
   CiteId cite = 0;
 };
 // One declared step. Which fields it uses depends on the kind:
-//   moved       circuit, from -> to (points): the end of that circuit's wires (or the pin) goes from one cavity to another
-//   swapped     circuit at from, circuit_b at to: the two exchange cavities
-//   replugged   from -> to: whatever is in that cavity goes there, whichever circuit
-//   added, removed  circuit, from, to (none for a pin), base, tracer, shade, mm2; of a pin also role
-//   recoloured  circuit, from (an end); was, becomes as colour words
-//   resized     circuit, from (an end); was, becomes as mm²
-//   rehoused    connector; was, becomes as housing ids ("none" where it comes or goes)
-//   respliced   as added or removed, step says which: the net's cavities stay as they are
-//   re_roled    from (the pin); was, becomes as roles
-//   re_rated    from (a pin, wire end, lead, earth) or connector; `of` is the corpus key that differs ("max-a", "volts",
+//   moved       circuit, from -> to (points): the end of that circuit's wires (or the pin) goes from one cavity to
+//   another swapped     circuit at from, circuit_b at to: the two exchange cavities replugged   from -> to: whatever is
+//   in that cavity goes there, whichever circuit added, removed  circuit, from, to (none for a pin), base, tracer,
+//   shade, mm2; of a pin also role recoloured  circuit, from (an end); was, becomes as colour words resized circuit,
+//   from (an end); was, becomes as mm² rehoused    connector; was, becomes as housing ids ("none" where it comes or
+//   goes) respliced   as added or removed, step says which: the net's cavities stay as they are re_roled    from (the
+//   pin); was, becomes as roles re_rated    from (a pin, wire end, lead, earth) or connector; `of` is the corpus key
+//   that differs ("max-a", "volts",
 //               "needed", "spare", "double", "rest", …); was, becomes as the corpus writes it ("none" where left out)
 //   relocated   place, or connector, or from (splice or earth); was, becomes
 //   replaced    place; was, becomes as part ids ("none" where it comes or goes)
-//   inside_changed  `what` is the inside element (or switch), `of` its key ("a", "ohm", "join", "as", "rests", …; a switch:
+//   inside_changed  `what` is the inside element (or switch), `of` its key ("a", "ohm", "join", "as", "rests", …; a
+//   switch:
 //               the position); `of` empty where it comes (none -> present) or goes (present -> none)
 //   now_known, no_longer_known, restated  from (the cavity); was, becomes as states
 struct ChangeItem {
@@ -287,11 +408,17 @@ struct ChangeItem {
 };
 
 // --- relaxations ------------------------------------------------------------------------------
-struct Allowance { Str rule = 0, because = 0; Index part = none; Index point = none; Cells cells = 0; CiteId cite = 0; };
+struct Allowance {
+  Str rule = 0, because = 0;
+  Index part = none;
+  Index point = none;
+  Cells cells = 0;
+  CiteId cite = 0;
+};
 
 struct Family {
   Str id = 0, title = 0;
-  Cells built = 0;   // the cells the factory made
+  Cells built = 0;              // the cells the factory made
   Quantity supply = not_given;  // what `volts: system` means, mV, where no option says so
   CiteId cite = 0;
   std::vector<std::string> strings{std::string()};
@@ -341,10 +468,10 @@ struct Family {
   std::string_view text(Str str) const { return strings[str]; }
   const CellSet& set(Cells cells) const { return cell_sets[cells]; }
   bool holds(Cells cells, uint32_t cell) const { return cell_sets[cells].has(cell); }
-  uint32_t cell_count() const;                                // eras times option values
+  uint32_t cell_count() const;  // eras times option values
   uint32_t axis_count() const { return 1 + static_cast<uint32_t>(options.size()); }
-  uint32_t axis_size(uint32_t axis) const;                    // 0: eras; n: values of option n-1
-  uint32_t coordinate(uint32_t cell, uint32_t axis) const;    // index along the axis
+  uint32_t axis_size(uint32_t axis) const;                  // 0: eras; n: values of option n-1
+  uint32_t coordinate(uint32_t cell, uint32_t axis) const;  // index along the axis
   uint32_t with_coordinate(uint32_t cell, uint32_t axis, uint32_t value) const;
 };
 

@@ -8,9 +8,8 @@
 namespace loomproof {
 namespace {
 
-constexpr uint32_t all_marks =
-    function_single | function_memory | colour_single | colour_memory | mm2_single | mm2_memory | ohm_single |
-    ohm_memory | amps_single | amps_memory;
+constexpr uint32_t all_marks = function_single | function_memory | colour_single | colour_memory | mm2_single |
+                               mm2_memory | ohm_single | ohm_memory | amps_single | amps_memory;
 
 // What an enumerator that is not known yet is read as. The enumerations without a line here have no stand-in: a new
 // value of theirs changes what a row is, so that an older program must not read the pack.

@@ -8,8 +8,8 @@ namespace loomproof {
 namespace {
 
 constexpr std::array<std::string_view, file_kinds> kind_words = {
-    "corpus",   "sources", "cautions", "colours", "terminals", "functions", "conductors",
-    "fuses",    "housings", "family",  "circuits", "loom",     "component", "changes"};
+    "corpus", "sources",  "cautions", "colours",  "terminals", "functions", "conductors",
+    "fuses",  "housings", "family",   "circuits", "loom",      "component", "changes"};
 
 struct FixedPlace {
   std::string_view path;
@@ -37,10 +37,14 @@ std::vector<std::string_view> split(std::string_view path) {
   }
 }
 
-bool is_yaml(std::string_view name) { return name.size() > 5 && name.substr(name.size() - 5) == ".yaml"; }
+bool is_yaml(std::string_view name) {
+  return name.size() > 5 && name.substr(name.size() - 5) == ".yaml";
+}
 
 // The value of the key that names a document ("loom: chassis"), for the order in which families hold theirs.
-std::string_view id_of(const Document& document) { return document.root()[word(document.kind)].text(); }
+std::string_view id_of(const Document& document) {
+  return document.root()[word(document.kind)].text();
+}
 
 void sort_by_id(std::vector<const Document*>& documents) {
   std::stable_sort(documents.begin(), documents.end(),
@@ -49,9 +53,13 @@ void sort_by_id(std::vector<const Document*>& documents) {
 
 }  // namespace
 
-std::string_view word(FileKind kind) { return kind_words[static_cast<size_t>(kind)]; }
+std::string_view word(FileKind kind) {
+  return kind_words[static_cast<size_t>(kind)];
+}
 
-bool is_shared(FileKind kind) { return kind < FileKind::family; }
+bool is_shared(FileKind kind) {
+  return kind < FileKind::family;
+}
 
 std::optional<FilePlace> place_of(std::string_view path) {
   for (const FixedPlace& shared : shared_files)
@@ -95,12 +103,23 @@ void arrange(Corpus& corpus, Report& report) {
     family.folder = document.family;
     family.usable &= document.usable;
     switch (document.kind) {
-      case FileKind::family: family.family = &document; break;
-      case FileKind::circuits: family.circuits = &document; break;
-      case FileKind::loom: family.looms.push_back(&document); break;
-      case FileKind::component: family.components.push_back(&document); break;
-      case FileKind::changes: family.changes.push_back(&document); break;
-      default: break;
+      case FileKind::family:
+        family.family = &document;
+        break;
+      case FileKind::circuits:
+        family.circuits = &document;
+        break;
+      case FileKind::loom:
+        family.looms.push_back(&document);
+        break;
+      case FileKind::component:
+        family.components.push_back(&document);
+        break;
+      case FileKind::changes:
+        family.changes.push_back(&document);
+        break;
+      default:
+        break;
     }
   }
   for (auto& [folder, family] : families) {

@@ -14,8 +14,20 @@
 namespace loomproof {
 
 enum class FileKind : uint8_t {
-  corpus, sources, cautions, colours, terminals, functions, conductors, fuses, housings,  // shared by all families
-  family, circuits, loom, component, changes                                              // of one family
+  corpus,
+  sources,
+  cautions,
+  colours,
+  terminals,
+  functions,
+  conductors,
+  fuses,
+  housings,  // shared by all families
+  family,
+  circuits,
+  loom,
+  component,
+  changes  // of one family
 };
 inline constexpr size_t file_kinds = 14;
 std::string_view word(FileKind kind);  // the name of its schema

@@ -27,6 +27,7 @@ class FamilyView {
   bool fires_somewhere(Index housing) const { return housing_fires_[housing]; }
   bool any_firing() const { return any_firing_; }
   bool is_firing(Index circuit) const;
+  bool fires_at(Index point) const;  // something right there is of a firing circuit, in any cell
 
   std::string text(Str str) const { return std::string(family_.text(str)); }
   std::string place_id(Index part) const;               // or the part's id where it has no place
@@ -36,7 +37,6 @@ class FamilyView {
   std::string only_in(const CellSet& cells, const CellSet& among) const;
 
  private:
-  bool fires_at(Index point) const;
   void find_firing();
 
   const Family& family_;

@@ -58,6 +58,7 @@ class PartReader {
   void add_insides();
   Entry cavity_entry(const Cavity& cavity) const;
   std::string wires_text(Index point) const;
+  bool fires_at(Index point) const { return view_.fires_at(point); }
 
   const FamilyView& view_;
   const Family& family_;
@@ -147,6 +148,7 @@ void PartReader::add_points() {
     if (!holds(row)) continue;
     Entry entry{view_.text(row.where)};
     append(entry.text, wires_text(row.point));
+    entry.firing = fires_at(row.point);
     entries_[{Group::splice, "", point_name(family_, row.point)}] = entry;
   }
   for (const Earth& row : rows(family_.earths, part_.earths)) {
@@ -155,6 +157,7 @@ void PartReader::add_points() {
     append(entry.text, row.ring == 0 ? "" : "ring " + view_.text(row.ring), ", ");
     append(entry.text, word(row.to), ", ");
     append(entry.text, wires_text(row.point));
+    entry.firing = fires_at(row.point);
     entries_[{Group::earth, "", point_name(family_, row.point)}] = entry;
   }
   for (const Lead& row : rows(family_.leads, part_.leads)) {
@@ -163,7 +166,7 @@ void PartReader::add_points() {
     append(entry.text, word(row.role), ", ");
     append(entry.text, load_words(row.volts, row.amps), ", ");
     append(entry.text, wires_text(row.point));
-    entry.firing = view_.is_firing(row.circuit);
+    entry.firing = view_.is_firing(row.circuit) || fires_at(row.point);
     entries_[{Group::lead, "", point_name(family_, row.point)}] = entry;
   }
 }
@@ -175,6 +178,7 @@ void PartReader::add_insides() {
         fmt::format("{} between {} and {}", word(row.kind), point_name(family_, row.a), point_name(family_, row.b))};
     append(entry.text, row.amps == not_given ? "" : milli(row.amps) + " A", ", ");
     append(entry.text, row.ohm == not_given ? "" : milli(row.ohm) + " ohm", ", ");
+    entry.firing = row.kind == InsideKind::squib || fires_at(row.a) || fires_at(row.b);
     if (row.rests_known) append(entry.text, row.rests_closed ? "rests closed" : "rests open", ", ");
     entries_[{Group::inside, "", view_.text(row.id)}] = entry;
   }

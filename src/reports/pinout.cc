@@ -412,7 +412,10 @@ std::string pinout_markdown(const FamilyView& view, const PinoutPages& pages, co
 
 std::string pinout_csv(const FamilyView& view, const PinoutPage& page) {
   const Family& family = view.family();
-  const std::string caution = danger_of(view, page) == Danger::ordinary ? "" : "firing circuit: never probe";
+  const Danger danger = danger_of(view, page);
+  const std::string caution = danger == Danger::ordinary ? ""
+                              : danger == Danger::firing ? "firing circuit: never probe"
+                                                         : "may carry a firing circuit: never probe";
   const std::string table_cells = view.cells_words(page.pinout.cells);
   const Connector& connector = family.connectors[page.connector];
   CsvTable table({"family",

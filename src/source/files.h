@@ -15,8 +15,8 @@ struct EnvironmentError : std::runtime_error {
 };
 
 struct FileEntry {
-  std::string path;                                                            // relative to the listed folder
-  uint64_t size = 0;                                                           // bytes
+  std::string path;   // relative to the listed folder
+  uint64_t size = 0;  // bytes
   // What a link leads to. directory: a link to a folder, or a folder that is named like a file; locked: a folder that
   // cannot be listed.
   enum class Kind { regular, directory, other, broken, locked } kind = Kind::regular;

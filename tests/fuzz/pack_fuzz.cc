@@ -18,7 +18,8 @@ void check(const std::string& bytes) {
   if (opened.pack->minor() > loomproof::pack::format_minor) return;
   const loomproof::Family family = load(*opened.pack);
   // A reader does not look for texts that are there twice; a writer does.
-  if (const std::string fault = loomproof::pack::fault_of(family); !fault.empty() && fault.find("there already") == std::string::npos)
+  if (const std::string fault = loomproof::pack::fault_of(family);
+      !fault.empty() && fault.find("there already") == std::string::npos)
     std::abort();
 }
 
