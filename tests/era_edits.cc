@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "nets/index.h"
+
 namespace loomproof::testing {
 
 namespace {
@@ -341,7 +343,8 @@ std::optional<Edit> EraEdits::drop_inside(const char* kind) {
       [](Yaml&) { return true; }, true);
 }
 
-// A cavity of a loom that holds no wire is in another state in one era.
+// A cavity of a loom that never holds a wire is in another state in one era. (Where a wire comes or goes, that is the
+// difference: what the cavity is without it need not be declared beside it.)
 std::optional<Edit> EraEdits::state(const char* kind) {
   const Family& family = s_.family();
   const Connector& connector = any(family.connectors);
@@ -350,7 +353,12 @@ std::optional<Edit> EraEdits::state(const char* kind) {
   const Range cavities = family.housings[row.housing].cavities;
   const HousingCavity& cavity = family.housing_cavities[cavities.first + below(cavities.count)];
   const std::vector<std::string> eras = eras_of(family.set(row.cells));
-  if (eras.size() < 2) return std::nullopt;
+  const Index point =
+      FamilyIndex(family).cavity_point(static_cast<Index>(&connector - family.connectors.data()), cavity.number);
+  const bool is_wired = std::any_of(family.wires.begin(), family.wires.end(), [&](const Wire& wire) {
+    return point != none && (wire.from == point || wire.to == point);
+  });
+  if (eras.size() < 2 || is_wired) return std::nullopt;
   const std::string file = s_.file(s_.spans().connector_rows[connector.rows.first].row);
   Yaml root = editable(s_.files.files.at("./" + file));
   if (!root.find("cavities")) root.set("cavities", Yaml{yaml::Kind::map});

@@ -3,8 +3,9 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
-#include <cstdio>
+#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -355,5 +356,32 @@ TEST_CASE("help shows an example of each command", "[loombench]") {
     CHECK(run.status == 0);
     CHECK(has(run.out, "Example:\n  loombench " + std::string(command)));
     CHECK(has(run.out, "Exit status"));
+  }
+}
+
+// What the program says of the reference corpus, as people see it. Each file begins with its command; UPDATE_EXPECTED=1
+// rewrites the rest.
+TEST_CASE("the reference packs are shown as expected", "[loombench][golden]") {
+  namespace fs = std::filesystem;
+  const fs::path source(LOOMPROOF_SOURCE_DIR);
+  const Bench bench;
+  std::vector<fs::path> files;
+  for (const auto& entry : fs::directory_iterator(source / "tests/fixtures/loombench")) files.push_back(entry.path());
+  std::sort(files.begin(), files.end());
+  REQUIRE(files.size() >= 6);
+  for (const fs::path& file : files) {
+    INFO(file.filename().string());
+    const std::string expected = slurp(file);
+    const std::string command = expected.substr(0, expected.find('\n') + 1);
+    const std::string prompt = "$ loombench ";
+    REQUIRE(command.rfind(prompt, 0) == 0);
+    const std::string arguments = command.substr(prompt.size(), command.size() - prompt.size() - 1);
+    const Run run = bench.run(arguments + " --packs '" + (source / "generated/packs").string() + "'");
+    CHECK(run.err.empty());
+    CHECK(run.status == 0);
+    if (std::getenv("UPDATE_EXPECTED") != nullptr)
+      std::ofstream(file, std::ios::binary) << command << run.out;
+    else
+      CHECK(command + run.out == expected);
   }
 }

@@ -104,6 +104,8 @@ Written write(const Plan& plan, const std::string& folder_path, std::chrono::mil
       folder.clear_staged(true);
       throw;
     }
+  } else {
+    folder.clear_staged(true);  // of a run that was stopped before it changed anything
   }
   return {work.write.size(), work.unchanged, work.remove.size(), work.kept};
 }
