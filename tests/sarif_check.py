@@ -2,7 +2,7 @@
 Schema of SARIF 2.1.0: every property is one that the schema knows, every required one is there, and values that the
 schema lists (checked here: level, columnKind, version) are among them.
 
-usage: sarif_check.py FILE; exit status 0 good, 1 not, 77 the package is missing (the test counts as skipped)
+usage: sarif_check.py FILE; exit status 0 good, 1 not, 77 the package that it needs is missing
 """
 import json
 import sys
