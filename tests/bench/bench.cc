@@ -127,8 +127,12 @@ void phase_of_compile(benchmark::State& state, std::initializer_list<Phase> phas
   for (auto _ : state) state.SetIterationTime(seconds_of(*compile_clean(corpus, 1), phases));
   state.SetBytesProcessed(static_cast<int64_t>(state.iterations() * corpus.bytes));
 }
-void phase_names_and_tables(benchmark::State& state) { phase_of_compile(state, {Phase::names, Phase::tables}); }
-void phase_nets_and_rules(benchmark::State& state) { phase_of_compile(state, {Phase::rules}); }
+void phase_names_and_tables(benchmark::State& state) {
+  phase_of_compile(state, {Phase::names, Phase::tables});
+}
+void phase_nets_and_rules(benchmark::State& state) {
+  phase_of_compile(state, {Phase::rules});
+}
 BENCHMARK(phase_names_and_tables)->UseManualTime()->Unit(benchmark::kMillisecond);
 BENCHMARK(phase_nets_and_rules)->UseManualTime()->Unit(benchmark::kMillisecond);
 
@@ -151,8 +155,10 @@ void pack_open_and_verify(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(pack::Pack::open(bytes));
   state.SetBytesProcessed(static_cast<int64_t>(state.iterations() * bytes.size()));
   state.counters["pack_bytes"] = static_cast<double>(bytes.size());
-  state.counters["sqlite_bytes_texts_in_place"] = static_cast<double>(SqliteTwin(family_for_packs(), Texts::in_place).bytes());
-  state.counters["sqlite_bytes_texts_indexed"] = static_cast<double>(SqliteTwin(family_for_packs(), Texts::indexed).bytes());
+  state.counters["sqlite_bytes_texts_in_place"] =
+      static_cast<double>(SqliteTwin(family_for_packs(), Texts::in_place).bytes());
+  state.counters["sqlite_bytes_texts_indexed"] =
+      static_cast<double>(SqliteTwin(family_for_packs(), Texts::indexed).bytes());
 }
 BENCHMARK(pack_open_and_verify)->Unit(benchmark::kMillisecond);
 
@@ -165,8 +171,8 @@ std::vector<CavityName> shuffled_cavities(const Family& family) {
   std::vector<CavityName> names;
   for (const Point& point : family.points)
     if (point.kind == PointKind::cavity)
-      names.push_back({family.text(family.parts[point.part].id), family.text(family.connectors[point.connector].designator),
-                       family.text(point.name)});
+      names.push_back({family.text(family.parts[point.part].id),
+                       family.text(family.connectors[point.connector].designator), family.text(point.name)});
   std::mt19937_64 random(1);
   for (size_t i = names.size(); i > 1; --i) std::swap(names[i - 1], names[random() % i]);
   return names;
@@ -198,7 +204,8 @@ BENCHMARK(lookup_in_sqlite);
 
 // --- growth -------------------------------------------------------------------------------------
 
-// All that is not reading, of one family; N is its wires (or its cells). The time of a wire (or a cell) should not grow.
+// All that is not reading, of one family; N is its wires (or its cells). The time of a wire (or a cell) should not
+// grow.
 void grow(benchmark::State& state, const Shape& shape, bool by_wires) {
   Corpus corpus = make(shape);
   size_t wires = 0, cells = 0;

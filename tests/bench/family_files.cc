@@ -11,14 +11,17 @@ std::string head(const char* kind, const char* up, const std::string& about) {
   return fmt::format("# yaml-language-server: $schema={}schema/{}.schema.json\n# {}\n", up, kind, about);
 }
 
-std::string era_id(uint32_t era) { return std::string(1, static_cast<char>('a' + era)); }
+std::string era_id(uint32_t era) {
+  return std::string(1, static_cast<char>('a' + era));
+}
 
 }  // namespace
 
 std::string FamilyMaker::sources() const {
   std::string text;
   for (const char* kind : {"manual", "parts-list", "bench"})
-    text += fmt::format("  {}-{}:\n    kind: invented\n    title: {}, {} (invented)\n    section: pages 1 to 400\n", id_, kind, title_, kind);
+    text += fmt::format("  {}-{}:\n    kind: invented\n    title: {}, {} (invented)\n    section: pages 1 to 400\n",
+                        id_, kind, title_, kind);
   return text;
 }
 
@@ -41,7 +44,8 @@ std::string FamilyMaker::family_file() const {
 
 std::string FamilyMaker::loom_file(const Loom& loom, const std::string& about) const {
   std::string text = head("loom", "../../../../", about);
-  text += fmt::format("loom: {}\ntitle: Loom of the {}\nplace: {}\nsource: {}-manual\nnumbers:\n", loom.id, loom.id, loom.place, id_);
+  text += fmt::format("loom: {}\ntitle: Loom of the {}\nplace: {}\nsource: {}-manual\nnumbers:\n", loom.id, loom.id,
+                      loom.place, id_);
   text += fmt::format("  - {{text: {}-A, on: tag, source: {}-parts-list}}\n", loom.place, id_);
   text += "connectors:\n" + loom.connectors;
   if (!loom.splices.empty()) text += "splices:\n" + loom.splices;
@@ -49,7 +53,8 @@ std::string FamilyMaker::loom_file(const Loom& loom, const std::string& about) c
   text += "branches:\n";
   for (size_t i = 0; i < loom.designators.size(); i += 12) {
     text += fmt::format("  b{}: [", i / 12 + 1);
-    for (size_t j = i; j < std::min(i + 12, loom.designators.size()); ++j) text += (j > i ? ", " : "") + loom.designators[j];
+    for (size_t j = i; j < std::min(i + 12, loom.designators.size()); ++j)
+      text += (j > i ? ", " : "") + loom.designators[j];
     text += "]\n";
   }
   text += "wires:\n" + loom.wires;
@@ -60,20 +65,24 @@ std::string FamilyMaker::loom_file(const Loom& loom, const std::string& about) c
 // A unit that takes the place of another has the same plugs.
 std::string FamilyMaker::unit_file(const Unit& unit, bool later) const {
   std::string text = head("component", "../../../../", "A control unit: what each of its pins gives or takes.");
-  text += fmt::format("component: {}{}\ntitle: Control unit{}\nplace: {}\nsource: {}-manual\n", unit.id, later ? "-later" : "",
-                      later ? ", new output stage" : "", unit.place, id_);
+  text += fmt::format("component: {}{}\ntitle: Control unit{}\nplace: {}\nsource: {}-manual\n", unit.id,
+                      later ? "-later" : "", later ? ", new output stage" : "", unit.place, id_);
   if (unit.replaced_in) text += (later ? starting(unit.replaced_in) : up_to(unit.replaced_in)) + "\n";
-  text += fmt::format("numbers: [{{text: {}-{}, on: label, source: {}-parts-list}}]\n", unit.place, later ? "B" : "A", id_);
-  return text + "connectors:\n" + unit.connectors + (later ? "inside: [{id: R1, join: [X1.1, X1.2], as: resistor, ohm: 220}]\n" : "");
+  text +=
+      fmt::format("numbers: [{{text: {}-{}, on: label, source: {}-parts-list}}]\n", unit.place, later ? "B" : "A", id_);
+  return text + "connectors:\n" + unit.connectors +
+         (later ? "inside: [{id: R1, join: [X1.1, X1.2], as: resistor, ohm: 220}]\n" : "");
 }
 
 std::string FamilyMaker::fuse_file(const Zone& zone) const {
   std::string text = head("component", "../../../../", "Fuses and relays.");
-  text += fmt::format("component: {}-fuses\ntitle: Fuse box of the {}\nplace: {}-FUSES\nsource: {}-manual\nconnectors:\n"
-                      "  X1: {{housing: {}-stud-header, pins: {{1: {{circuit: BAT, role: passes, max-a: 60}}}}}}\n",
-                      zone.loom.id, zone.loom.id, zone.word, id_, id_);
+  text += fmt::format(
+      "component: {}-fuses\ntitle: Fuse box of the {}\nplace: {}-FUSES\nsource: {}-manual\nconnectors:\n"
+      "  X1: {{housing: {}-stud-header, pins: {{1: {{circuit: BAT, role: passes, max-a: 60}}}}}}\n",
+      zone.loom.id, zone.loom.id, zone.word, id_, id_);
   text += zone.fuse_connectors;
-  text += fmt::format("  X{}:\n    housing: {}-fuses-header\n    rest: open\n    pins:\n{}", zone.fuse_plugs, id_, zone.fuse_pins);
+  text += fmt::format("  X{}:\n    housing: {}-fuses-header\n    rest: open\n    pins:\n{}", zone.fuse_plugs, id_,
+                      zone.fuse_pins);
   if (!zone.fuse_nodes.empty()) text += "nodes: [" + zone.fuse_nodes + "]\n";
   return text + "inside:\n" + zone.fuse_inside;
 }
@@ -85,10 +94,13 @@ std::string FamilyMaker::housings_file() const {
     for (bool is_socket : {true, false}) {
       std::string rows;
       for (uint32_t way = 1; way <= ways; ++way)
-        rows += way % 10 == 1 ? fmt::format("      - \"{}", way) : fmt::format(" {}", way), rows += way % 10 == 0 || way == ways ? "\"\n" : "";
-      text += fmt::format("  {}-{}-{}:\n    title: {}-way plug, {} half\n    contacts: {}\n    seen-from: {}\n    ways: {}\n    rows:\n{}",
-                          id_, stem, is_socket ? "socket" : "header", ways, is_socket ? "socket" : "pin",
-                          is_socket ? "receptacle" : "pin", is_socket ? "wire-side" : "mating-side", ways, rows);
+        rows += way % 10 == 1 ? fmt::format("      - \"{}", way) : fmt::format(" {}", way),
+            rows += way % 10 == 0 || way == ways ? "\"\n" : "";
+      text += fmt::format(
+          "  {}-{}-{}:\n    title: {}-way plug, {} half\n    contacts: {}\n    seen-from: {}\n    ways: {}\n    "
+          "rows:\n{}",
+          id_, stem, is_socket ? "socket" : "header", ways, is_socket ? "socket" : "pin",
+          is_socket ? "receptacle" : "pin", is_socket ? "wire-side" : "mating-side", ways, rows);
       if (is_socket) text += fmt::format("    takes: 0.35..{}\n", stem == "stud" ? "70" : "6");
       text += fmt::format("    mates: [{}-{}-{}]\n    colour: {}\n", id_, stem, is_socket ? "header" : "socket",
                           stem == "firing" ? "yellow" : "black");
@@ -99,24 +111,32 @@ std::string FamilyMaker::housings_file() const {
 
 void FamilyMaker::device_files(const std::string& folder, CorpusFiles& files) const {
   for (const auto& [id, entry] : devices_) {
-    std::string text = head("component", "../../../../", "The same part in many places: which circuit it has is the loom's matter.");
+    std::string text =
+        head("component", "../../../../", "The same part in many places: which circuit it has is the loom's matter.");
     text += fmt::format("component: {}\ntitle: Device of kind {}\nplace: [", id, id);
     for (size_t i = 0; i < entry.second.size(); ++i) text += (i ? ", " : "") + entry.second[i];
     text += fmt::format("]\nsource: {}-manual\nconnectors:\n  X1:\n    housing: {}\n    pins:\n", id_, entry.first);
     auto is = [&](const char* kind) { return id.compare(0, std::string(kind).size(), kind) == 0; };
     if (is("sensor"))
-      text += "      1: {role: takes-reference, volts: 5, max-a: 0.02}\n      2: {role: gives-signal, volts: 5}\n      3: {role: takes-return}\n";
+      text +=
+          "      1: {role: takes-reference, volts: 5, max-a: 0.02}\n      2: {role: gives-signal, volts: 5}\n      3: "
+          "{role: takes-return}\n";
     else if (is("valve"))
-      text += "      1: {role: takes-feed, volts: system, max-a: 2}\n      2: {role: takes-low, volts: system, max-a: 2}\n"
-              "inside: [{id: Y1, join: [X1.1, X1.2], as: coil, volts: system, ohm: 20}]\n";
+      text +=
+          "      1: {role: takes-feed, volts: system, max-a: 2}\n      2: {role: takes-low, volts: system, max-a: 2}\n"
+          "inside: [{id: Y1, join: [X1.1, X1.2], as: coil, volts: system, ohm: 20}]\n";
     else if (is("lamp"))
-      text += "      1: {role: takes-high, volts: system, max-a: 2}\n      2: {role: takes-earth}\n"
-              "inside: [{id: H1, join: [X1.1, X1.2], as: lamp, volts: system}]\n";
+      text +=
+          "      1: {role: takes-high, volts: system, max-a: 2}\n      2: {role: takes-earth}\n"
+          "inside: [{id: H1, join: [X1.1, X1.2], as: lamp, volts: system}]\n";
     else if (is("switch"))
-      text += "      1: {role: passes}\n      2: {role: passes}\ninside: [{id: B1, join: [X1.1, X1.2], as: contact, rests: open, by: hand}]\n";
+      text +=
+          "      1: {role: passes}\n      2: {role: passes}\ninside: [{id: B1, join: [X1.1, X1.2], as: contact, rests: "
+          "open, by: hand}]\n";
     else
-      text += "      1: {role: takes-feed, volts: system, max-a: 3}\n      2: {role: takes-earth}\n"
-              "      3: {role: bus, protocol: CAN, line: H}\n      4: {role: bus, protocol: CAN, line: L}\n";
+      text +=
+          "      1: {role: takes-feed, volts: system, max-a: 3}\n      2: {role: takes-earth}\n"
+          "      3: {role: bus, protocol: CAN, line: H}\n      4: {role: bus, protocol: CAN, line: L}\n";
     files[folder + "components/" + id + ".yaml"] = text;
   }
 }
@@ -133,8 +153,8 @@ void FamilyMaker::change_files(const std::string& folder, CorpusFiles& files) co
       text += "between: [{era: " + era_id(right - 1) + "}, {era: " + era_id(right) + "}]\n";
     } else {
       name = options[axis - 1];
-      text += fmt::format("between: [{{option: {}, value: {}}}, {{option: {}, value: {}}}]\n", name, values[axis - 1][0], name,
-                          values[axis - 1][1]);
+      text += fmt::format("between: [{{option: {}, value: {}}}, {{option: {}, value: {}}}]\n", name,
+                          values[axis - 1][0], name, values[axis - 1][1]);
     }
     files[folder + "changes/" + name + ".yaml"] = text + "source: " + id_ + "-bench\nchanges:\n" + rows;
   }

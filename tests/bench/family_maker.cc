@@ -15,11 +15,15 @@ constexpr std::array colours = {"BK", "BN", "OG", "YE", "GN", "BU", "VT", "GY", 
 constexpr std::array sizes = {"0.5", "0.75", "1", "1.5"};
 constexpr std::array first_syllables = {"Quon", "Velt", "Brisk", "Ormun", "Tessel", "Hadrin", "Pellm", "Skarn"};
 constexpr std::array last_syllables = {"beck", "holm", "wick", "stane", "mere", "garth", "fold", "rigg"};
-constexpr std::array subjects = {"BOOST", "OIL", "FUEL", "RACK", "AXLE", "BRAKE", "CLUTCH", "SHIFT", "LIFT", "HEAT",
+constexpr std::array subjects = {"BOOST", "OIL",  "FUEL", "RACK", "AXLE", "BRAKE", "CLUTCH", "SHIFT", "LIFT", "HEAT",
                                  "FAN",   "DOOR", "STEP", "HORN", "WASH", "TANK",  "FILTER", "VALVE", "PUMP", "SPEED"};
-constexpr std::array spots = {"left frame rail behind the cab", "engine, front right", "bulkhead, engine side",
-                              "under the dash on the passenger's side", "right frame rail before the tank",
-                              "cross member behind the gearbox", "on the bracket beside the battery"};
+constexpr std::array spots = {"left frame rail behind the cab",
+                              "engine, front right",
+                              "bulkhead, engine side",
+                              "under the dash on the passenger's side",
+                              "right frame rail before the tank",
+                              "cross member behind the gearbox",
+                              "on the bracket beside the battery"};
 
 std::string lower(std::string text) {
   for (char& c : text)
@@ -31,7 +35,9 @@ std::string joined(const std::string& a, const std::string& b) {
   return a.empty() ? b : b.empty() ? a : a + ", " + b;
 }
 
-std::string with_comma(const std::string& extra) { return extra.empty() ? "" : ", " + extra; }
+std::string with_comma(const std::string& extra) {
+  return extra.empty() ? "" : ", " + extra;
+}
 
 }  // namespace
 
@@ -56,8 +62,9 @@ void FamilyMaker::make(CorpusFiles& files) {
   files["housings/" + id_ + ".yaml"] = housings_file();
   files[folder + "family.yaml"] = family_file();
   files[folder + "circuits.yaml"] =
-      "# yaml-language-server: $schema=../../../schema/circuits.schema.json\n# What the wires are for.\nsource: " + id_ +
-      "-manual\n" + (shape_.options > 0 ? "supply: {12V: 12, 24V: 24}\n" : "supply: 24\n") + "circuits:\n" + circuits_;
+      "# yaml-language-server: $schema=../../../schema/circuits.schema.json\n# What the wires are for.\nsource: " +
+      id_ + "-manual\n" + (shape_.options > 0 ? "supply: {12V: 12, 24V: 24}\n" : "supply: 24\n") + "circuits:\n" +
+      circuits_;
   for (const Zone& zone : zones_) {
     files[folder + "looms/" + zone.loom.id + ".yaml"] = loom_file(zone.loom, "Everything in this part of the vehicle.");
     files[folder + "components/" + zone.loom.id + "-fuses.yaml"] = fuse_file(zone);
@@ -66,7 +73,8 @@ void FamilyMaker::make(CorpusFiles& files) {
       if (unit.replaced_in) files[folder + "components/" + unit.id + "-later.yaml"] = unit_file(unit, true);
     }
   }
-  for (const Loom& loom : others_) files[folder + "looms/" + loom.id + ".yaml"] = loom_file(loom, "Between the others.");
+  for (const Loom& loom : others_)
+    files[folder + "looms/" + loom.id + ".yaml"] = loom_file(loom, "Between the others.");
   for (const auto& [id, text] : small_) files[folder + "components/" + id + ".yaml"] = text;
   device_files(folder, files);
   change_files(folder, files);
@@ -108,10 +116,11 @@ void FamilyMaker::supply_loom() {
   connector(loom, "B2", head, "");
   plug("SUPPLY-LOOM.B1", "BATTERY.X1", "");
   plug("SUPPLY-LOOM.B2", "BATTERY.X2", "");
-  small_.push_back({"battery", fmt::format("component: battery\ntitle: Battery\nplace: BATTERY\nsource: {0}-manual\nconnectors:\n"
-                                           "  X1: {{housing: {1}, pins: {{1: {{circuit: BAT, role: gives-feed, volts: system}}}}}}\n"
-                                           "  X2: {{housing: {1}, pins: {{1: {{circuit: GND-BAT, role: gives-earth}}}}}}\n",
-                                           id_, header("stud", 1))});
+  small_.push_back(
+      {"battery", fmt::format("component: battery\ntitle: Battery\nplace: BATTERY\nsource: {0}-manual\nconnectors:\n"
+                              "  X1: {{housing: {1}, pins: {{1: {{circuit: BAT, role: gives-feed, volts: system}}}}}}\n"
+                              "  X2: {{housing: {1}, pins: {{1: {{circuit: GND-BAT, role: gives-earth}}}}}}\n",
+                              id_, header("stud", 1))});
   loom.splices += "  S1: {where: 100 mm from B1, branch: main}\n";
   loom.earths += "  E1: {where: left frame rail by the battery, ring: M10, to: chassis, circuit: GND-BAT}\n";
   wire_row(loom, "BAT", "B1.1", "S1", "RD", "50", "");
@@ -142,17 +151,21 @@ void FamilyMaker::firing_loom() {
   feed_load(0, "Y9.1", {});
   earth_load(0, "Y9.2", {});
   small_.push_back(
-      {"belt-unit", fmt::format("component: belt-unit\ntitle: Belt-tensioner unit\nplace: BELT-UNIT\nsource: {0}-manual\nconnectors:\n"
-                                "  X1:\n    housing: {1}\n    pins:\n      1: {{circuit: {3}, role: takes-feed, volts: system, max-a: 3}}\n"
-                                "      2: {{circuit: {4}, role: takes-earth}}\n"
-                                "  X2:\n    housing: {2}\n    pins:\n      1: {{circuit: BELT-HI, role: gives-firing}}\n"
-                                "      2: {{circuit: BELT-LO, role: gives-firing}}\n",
-                                id_, header("yellow", 2), unit_head, zone.feed.circuit, zone.earth.circuit)});
-  small_.push_back({"belt-tensioner",
-                    fmt::format("component: belt-tensioner\ntitle: Belt tensioner\nplace: BELT-TENSIONER\nsource: {}-manual\nconnectors:\n"
-                                "  X1: {{housing: {}, pins: {{1: {{circuit: BELT-HI, role: takes-firing}}, 2: {{circuit: BELT-LO, role: "
-                                "takes-firing}}}}}}\ninside:\n  - {{id: Q1, join: [X1.1, X1.2], as: squib}}\n",
-                                id_, unit_head)});
+      {"belt-unit",
+       fmt::format(
+           "component: belt-unit\ntitle: Belt-tensioner unit\nplace: BELT-UNIT\nsource: {0}-manual\nconnectors:\n"
+           "  X1:\n    housing: {1}\n    pins:\n      1: {{circuit: {3}, role: takes-feed, volts: system, max-a: 3}}\n"
+           "      2: {{circuit: {4}, role: takes-earth}}\n"
+           "  X2:\n    housing: {2}\n    pins:\n      1: {{circuit: BELT-HI, role: gives-firing}}\n"
+           "      2: {{circuit: BELT-LO, role: gives-firing}}\n",
+           id_, header("yellow", 2), unit_head, zone.feed.circuit, zone.earth.circuit)});
+  small_.push_back(
+      {"belt-tensioner",
+       fmt::format(
+           "component: belt-tensioner\ntitle: Belt tensioner\nplace: BELT-TENSIONER\nsource: {}-manual\nconnectors:\n"
+           "  X1: {{housing: {}, pins: {{1: {{circuit: BELT-HI, role: takes-firing}}, 2: {{circuit: BELT-LO, role: "
+           "takes-firing}}}}}}\ninside:\n  - {{id: Q1, join: [X1.1, X1.2], as: squib}}\n",
+           id_, unit_head)});
 }
 
 // --- bundles ------------------------------------------------------------------------------------
@@ -240,8 +253,12 @@ FamilyMaker::Variation FamilyMaker::pick_variation(const Bundle& bundle, bool ne
   if (bundle.replugged_in || dice >= 24) return variation;
   if (dice < 12 && shape_.eras > 1) {
     variation.era = some_era();
-    variation.kind = dice < 4 ? Kind::introduced : dice < 8 ? Kind::recoloured : dice < 10 ? Kind::moved : Kind::swapped;
-    if (variation.kind == Kind::moved && (!bundle.spare_ways[0] || bundle.unit->replaced_in)) variation.kind = Kind::recoloured;
+    variation.kind = dice < 4    ? Kind::introduced
+                     : dice < 8  ? Kind::recoloured
+                     : dice < 10 ? Kind::moved
+                                 : Kind::swapped;
+    if (variation.kind == Kind::moved && (!bundle.spare_ways[0] || bundle.unit->replaced_in))
+      variation.kind = Kind::recoloured;
     if (variation.kind == Kind::swapped && !bundle.remote()) variation.kind = Kind::recoloured;
   } else if (dice >= 12 && dice < 18 && shape_.options > 0) {
     variation.kind = Kind::resized;
@@ -278,21 +295,22 @@ uint32_t FamilyMaker::sensor(Bundle& bundle, uint32_t cavity, Variation variatio
     bundle.pins.erase(bundle.pins.rfind("}\n"));
     bundle.pins += fmt::format(", {}}}\n      {}: {{circuit: {}, role: gives-reference, volts: 5, max-a: 0.05, {}}}\n",
                                up_to(variation.era), ref.cavity_later, ref.circuit, starting(variation.era));
-    change(variation.era, "the sensor supply moves away from the drives",
-           {fmt::format("{{loom: {}, moved: {{circuit: {}, from: {}.{}, to: {}.{}}}}}", zones_[bundle.from].loom.id,
-                        ref.circuit, bundle.unit_plug, cavity, bundle.unit_plug, ref.cavity_later),
-            fmt::format("{{component: {}, moved: {{circuit: {}, from: X{}.{}, to: X{}.{}}}}}", bundle.unit->id, ref.circuit,
-                        bundle.unit_plug.substr(1), cavity, bundle.unit_plug.substr(1), ref.cavity_later)});
+    change(
+        variation.era, "the sensor supply moves away from the drives",
+        {fmt::format("{{loom: {}, moved: {{circuit: {}, from: {}.{}, to: {}.{}}}}}", zones_[bundle.from].loom.id,
+                     ref.circuit, bundle.unit_plug, cavity, bundle.unit_plug, ref.cavity_later),
+         fmt::format("{{component: {}, moved: {{circuit: {}, from: X{}.{}, to: X{}.{}}}}}", bundle.unit->id,
+                     ref.circuit, bundle.unit_plug.substr(1), cavity, bundle.unit_plug.substr(1), ref.cavity_later)});
   }
   pin(bundle, cavity + 1, signal.circuit, "takes-signal, volts: 5", variation);
   pin(bundle, cavity + 2, back.circuit, "gives-return", variation);
   if (swaps) {
     const std::string& near = bundle.near;
     change(variation.era, "two wires were exchanged at the plug between the looms",
-           {fmt::format("{{loom: {}, swapped: {{circuits: [{}, {}], at: [{}.{}, {}.{}]}}}}", zones_[bundle.from].loom.id,
-                        ref.circuit, signal.circuit, near, cavity, near, cavity + 1),
-            fmt::format("{{loom: trunk, swapped: {{circuits: [{}, {}], at: [{}.{}, {}.{}]}}}}", ref.circuit, signal.circuit,
-                        bundle.a, cavity, bundle.a, cavity + 1)});
+           {fmt::format("{{loom: {}, swapped: {{circuits: [{}, {}], at: [{}.{}, {}.{}]}}}}",
+                        zones_[bundle.from].loom.id, ref.circuit, signal.circuit, near, cavity, near, cavity + 1),
+            fmt::format("{{loom: trunk, swapped: {{circuits: [{}, {}], at: [{}.{}, {}.{}]}}}}", ref.circuit,
+                        signal.circuit, bundle.a, cavity, bundle.a, cavity + 1)});
   }
   return 3;
 }
@@ -302,7 +320,8 @@ uint32_t FamilyMaker::sensor_pair(Bundle& bundle, uint32_t cavity) {
   std::string about = topic();
   Device one = device(bundle.to, "sensor-3", "Sensor with supply", 3, {});
   Device two = device(bundle.to, "sensor-3", "Sensor with supply", 3, {});
-  circuit(about + "-REF", "Supply of both sensors " + about, "class: reference, function: sensor supply, volts: 5, max-a: 0.1");
+  circuit(about + "-REF", "Supply of both sensors " + about,
+          "class: reference, function: sensor supply, volts: 5, max-a: 0.1");
   circuit(about + "-SIG1", "First signal " + about, "class: signal, function: sensor signal, volts: 5");
   circuit(about + "-SIG2", "Second signal " + about, "class: signal, function: sensor signal, volts: 5");
   circuit(about + "-RTN", "Return of both sensors " + about, "class: return, function: signal return, max-a: 0.1");
@@ -310,7 +329,8 @@ uint32_t FamilyMaker::sensor_pair(Bundle& bundle, uint32_t cavity) {
     if (bundle.remote()) {
       Loom& loom = zones_[bundle.to].loom;
       std::string splice = fmt::format("S{}", ++loom.splice_count);
-      loom.splices += fmt::format("  {}: {{where: {} mm from {}, branch: b1}}\n", splice, 50 + 10 * below(40), bundle.far);
+      loom.splices +=
+          fmt::format("  {}: {{where: {} mm from {}, branch: b1}}\n", splice, 50 + 10 * below(40), bundle.far);
       run(bundle, {name, splice, at, at, at, at, {}, {}});
       uint32_t look = bundle.look++;
       wire(loom, name, {splice, one.plug + pin_number, {}, {}, 0}, look, {}, "");
@@ -339,7 +359,8 @@ uint32_t FamilyMaker::valve(Bundle& bundle, uint32_t cavity, Variation variation
   if (variation.kind == Variation::Kind::moved || variation.kind == Variation::Kind::swapped) variation = {};
   std::string about = topic() + "-LOW";
   Device at = device(bundle.to, "valve", "Valve", 2, variation);
-  circuit(about, "Valve drive " + about, "class: drive, function: valve, volts: system, max-a: 2, if-stays-on: endangers");
+  circuit(about, "Valve drive " + about,
+          "class: drive, function: valve, volts: system, max-a: 2, if-stays-on: endangers");
   feed_load(bundle.to, at.plug + ".1", variation);
   run(bundle, {about, at.plug + ".2", cavity, cavity, cavity, cavity, variation, {}});
   pin(bundle, cavity, about, "pulls-low, volts: system, max-a: 2", variation);
@@ -390,20 +411,23 @@ uint32_t FamilyMaker::relay(Bundle& bundle, uint32_t cavity) {
   circuit(about, "Relay coil " + about, "class: drive, function: relay control, volts: system, max-a: 0.5");
   connector(zone.loom, loom_plug, socket("stud", 1), "");
   plug(zone.loom.place + "." + loom_plug, zone.word + "-FUSES." + at, "");
-  zone.fuse_connectors += fmt::format("  {}: {{housing: {}, pins: {{1: {{circuit: {}, role: takes-low, volts: system, max-a: 0.5}}}}}}\n",
-                                      at, header("stud", 1), about);
+  zone.fuse_connectors +=
+      fmt::format("  {}: {{housing: {}, pins: {{1: {{circuit: {}, role: takes-low, volts: system, max-a: 0.5}}}}}}\n",
+                  at, header("stud", 1), about);
   zone.fuse_nodes += joined("", (zone.fuse_nodes.empty() ? "" : ", ") + node);
   if (shape_.options > 0) {
-    zone.fuse_inside += fmt::format("  - {{id: {}, join: [X1.1, {}.1], as: coil, volts: system, ohm: 85,  with: {{supply: 12V}}}}\n"
-                                    "  - {{id: {}, join: [X1.1, {}.1], as: coil, volts: system, ohm: 340, with: {{supply: 24V}}}}\n",
-                                    id, at, id, at);
+    zone.fuse_inside += fmt::format(
+        "  - {{id: {}, join: [X1.1, {}.1], as: coil, volts: system, ohm: 85,  with: {{supply: 12V}}}}\n"
+        "  - {{id: {}, join: [X1.1, {}.1], as: coil, volts: system, ohm: 340, with: {{supply: 24V}}}}\n",
+        id, at, id, at);
     change_of_option(0, "relay coils wound for the supply",
                      {fmt::format("{{component: {}-fuses, inside-changed: {{id: {}, of: ohm, was: 85, now: 340}}}}",
                                   zone.loom.id, id)});
   } else {
     zone.fuse_inside += fmt::format("  - {{id: {}, join: [X1.1, {}.1], as: coil, volts: system, ohm: 340}}\n", id, at);
   }
-  zone.fuse_inside += fmt::format("  - {{id: {}c, join: [X1.1, {}], as: contact, rests: open, closed-by: {}}}\n", id, node, id);
+  zone.fuse_inside +=
+      fmt::format("  - {{id: {}c, join: [X1.1, {}], as: contact, rests: open, closed-by: {}}}\n", id, node, id);
   zone.behind = node;
   run(bundle, {about, loom_plug + ".1", cavity, cavity, cavity, cavity, {}, {}});
   pin(bundle, cavity, about, "pulls-low, volts: system, max-a: 0.5", {});
@@ -419,7 +443,8 @@ void FamilyMaker::spares(Bundle& bundle, uint32_t number) {
     circuit(name, "Spare " + name, "class: signal");
     wire(loom, name,
          {fmt::format("{}.{}", bundle.unit_plug, last), fmt::format("{}.{}", bundle.near, last),
-          fmt::format("{}.{}", bundle.unit_plug, last), fmt::format("{}.{}", bundle.near_later, last), bundle.replugged_in},
+          fmt::format("{}.{}", bundle.unit_plug, last), fmt::format("{}.{}", bundle.near_later, last),
+          bundle.replugged_in},
          bundle.look++, {}, "spare: pre-wired for a later module");
     if (bundle.replugged_in) {  // the trunk has no wire for it
       return;
@@ -427,13 +452,19 @@ void FamilyMaker::spares(Bundle& bundle, uint32_t number) {
   }
   std::string at = fmt::format("{}.{}", bundle.unit_plug, last - 1);
   switch (number % 4) {
-    case 0: loom.cavities += fmt::format("  {}: {{state: sealed}}\n", at); break;
-    case 1: loom.cavities += fmt::format("  {}: {{state: unknown, note: nobody has opened this plug}}\n", at); break;
-    case 2:
-      loom.cavities += fmt::format("  {}: {{state: disputed, says: [{{source: {}-manual, circuit: {}}}, {{source: {}-bench, state: empty}}]}}\n",
-                                   at, id_, zones_[bundle.from].feed.circuit, id_);
+    case 0:
+      loom.cavities += fmt::format("  {}: {{state: sealed}}\n", at);
       break;
-    default: loom.cavities += fmt::format("  {}: {{state: empty, source: {}-bench}}\n", at, id_);
+    case 1:
+      loom.cavities += fmt::format("  {}: {{state: unknown, note: nobody has opened this plug}}\n", at);
+      break;
+    case 2:
+      loom.cavities += fmt::format(
+          "  {}: {{state: disputed, says: [{{source: {}-manual, circuit: {}}}, {{source: {}-bench, state: empty}}]}}\n",
+          at, id_, zones_[bundle.from].feed.circuit, id_);
+      break;
+    default:
+      loom.cavities += fmt::format("  {}: {{state: empty, source: {}-bench}}\n", at, id_);
   }
 }
 
@@ -466,7 +497,8 @@ FamilyMaker::Device FamilyMaker::device(size_t zone_index, const char* kind, con
   }
   connector(zone.loom, made.plug, plug_housing, made.tags);
   plug(zone.loom.place + "." + made.plug, id + ".X1", made.tags);
-  declare_coming(variation, "a device more", {fmt::format("{{place: {}, replaced: {{was: none, now: {}}}}}", id, component)});
+  declare_coming(variation, "a device more",
+                 {fmt::format("{{place: {}, replaced: {{was: none, now: {}}}}}", id, component)});
   return made;
 }
 
@@ -478,8 +510,9 @@ const FamilyMaker::Shared& FamilyMaker::feed(size_t zone_index) {
   if (output == 1) {
     connector(zone.loom, loom_plug, socket("fuses", 24), "rest: empty");
     plug(zone.loom.place + "." + loom_plug, zone.word + "-FUSES." + at, "");
-    if (zone.fuse_plugs > 1) zone.fuse_connectors += fmt::format("  X{}:\n    housing: {}\n    rest: open\n    pins:\n{}",
-                                                                 zone.fuse_plugs, header("fuses", 24), zone.fuse_pins);
+    if (zone.fuse_plugs > 1)
+      zone.fuse_connectors += fmt::format("  X{}:\n    housing: {}\n    rest: open\n    pins:\n{}", zone.fuse_plugs,
+                                          header("fuses", 24), zone.fuse_pins);
     zone.fuse_pins.clear();
     ++zone.fuse_plugs;
   }
@@ -490,20 +523,25 @@ const FamilyMaker::Shared& FamilyMaker::feed(size_t zone_index) {
           "class: feed, function: ignition supply, terminal: 15, volts: system, max-a: 10");
   zone.fuse_pins += fmt::format("      {:<3} {{circuit: {}, role: passes, max-a: 15}}\n", std::to_string(output) + ":",
                                 zone.feed.circuit);
-  zone.loom.splices += fmt::format("  {}: {{where: {} mm from {}, branch: b1}}\n", zone.feed.splice, 50 + 10 * below(40), loom_plug);
+  zone.loom.splices +=
+      fmt::format("  {}: {{where: {} mm from {}, branch: b1}}\n", zone.feed.splice, 50 + 10 * below(40), loom_plug);
   std::string join = fmt::format("{{id: F{}, join: [{}, {}.{}], as: fuse, ", zone.feeds, zone.behind, at, output);
   if (shape_.eras > 1 && chance(10)) {
     uint32_t era = some_era();
     zone.fuse_inside += fmt::format("  - {}a: 10, {}}}\n  - {}a: 15, {}}}\n", join, up_to(era), join, starting(era));
     change(era, "the fuse blew with a trailer coupled",
-           {fmt::format("{{component: {}-fuses, inside-changed: {{id: F{}, of: a, was: 10, now: 15}}}}", zone.loom.id, zone.feeds)});
+           {fmt::format("{{component: {}-fuses, inside-changed: {{id: F{}, of: a, was: 10, now: 15}}}}", zone.loom.id,
+                        zone.feeds)});
   } else {
     zone.fuse_inside += "  - " + join + "a: 10}\n";
   }
   zone.behind = "X1.1";
   std::string colour_text = output == 1 ? "RD" : std::string("RD/") + colours[output % 11];
   wire_row(zone.loom, zone.feed.circuit, fmt::format("{}.{}", loom_plug, output), zone.feed.splice, colour_text,
-           output <= 11 ? "2.5" : output <= 22 ? "1.5" : "4", "");
+           output <= 11   ? "2.5"
+           : output <= 22 ? "1.5"
+                          : "4",
+           "");
   return zone.feed;
 }
 
@@ -513,7 +551,8 @@ const FamilyMaker::Shared& FamilyMaker::earth(size_t zone_index) {
   zone.earth.circuit = "GND-" + zone.word;
   zone.earth.splice = fmt::format("S{}", ++zone.loom.splice_count);
   std::string point = fmt::format("E{}", ++zone.earths);
-  zone.loom.splices += fmt::format("  {}: {{where: {} mm from {}, branch: b1}}\n", zone.earth.splice, 50 + 10 * below(40), point);
+  zone.loom.splices +=
+      fmt::format("  {}: {{where: {} mm from {}, branch: b1}}\n", zone.earth.splice, 50 + 10 * below(40), point);
   zone.loom.earths += fmt::format("  {}: {{where: \"{}\", ring: M8, to: chassis, circuit: {}}}\n", point,
                                   spots[below(spots.size())], zone.earth.circuit);
   wire_row(zone.loom, zone.earth.circuit, zone.earth.splice, point, "BN", "4", "");
@@ -540,25 +579,28 @@ void FamilyMaker::run(Bundle& bundle, const Run& r) {
   std::string first = fmt::format("{}.{}", bundle.unit_plug, r.cavity);
   std::string first_later = fmt::format("{}.{}", bundle.unit_plug, r.cavity_later);
   std::string extra = chance(30) ? fmt::format("length-mm: {}", 200 + 10 * below(400)) : "";
-  if (chance(5)) extra = joined(extra, fmt::format("source: {{of: [{}-manual, {}-bench], independent: true}}", id_, id_));
+  if (chance(5))
+    extra = joined(extra, fmt::format("source: {{of: [{}-manual, {}-bench], independent: true}}", id_, id_));
   if (chance(2)) extra = joined(extra, "marks: {colour: single}");
   if (!bundle.remote()) {
     wire(near, r.circuit, {first, r.end, first_later, r.end, r.variation.era}, look, r.variation, extra);
   } else {
     auto at = [](const std::string& plug_id, uint32_t cavity) { return fmt::format("{}.{}", plug_id, cavity); };
     uint32_t later = bundle.replugged_in ? bundle.replugged_in : r.variation.era;
-    wire(near, r.circuit, {first, at(bundle.near, r.inline_cavity), first_later, at(bundle.near_later, r.inline_later), later},
-         look, r.variation, extra);
+    wire(near, r.circuit,
+         {first, at(bundle.near, r.inline_cavity), first_later, at(bundle.near_later, r.inline_later), later}, look,
+         r.variation, extra);
     wire(others_[0], r.circuit,
-         {at(bundle.a, r.inline_cavity), at(bundle.b, r.cavity), at(bundle.a_later, r.inline_later), at(bundle.b, r.cavity), later},
+         {at(bundle.a, r.inline_cavity), at(bundle.b, r.cavity), at(bundle.a_later, r.inline_later),
+          at(bundle.b, r.cavity), later},
          look, r.variation, "");
     wire(zones_[bundle.to].loom, r.circuit, {at(bundle.far, r.cavity), r.end, {}, {}, 0}, look, r.variation, "");
   }
   if (r.variation.kind == Variation::Kind::recoloured) ++bundle.look;  // it took the next colour as well
 }
 
-void FamilyMaker::wire(Loom& loom, const std::string& name, const WireEnds& ends, uint32_t look, const Variation& variation,
-                       const std::string& extra) {
+void FamilyMaker::wire(Loom& loom, const std::string& name, const WireEnds& ends, uint32_t look,
+                       const Variation& variation, const std::string& extra) {
   using Kind = Variation::Kind;
   const char* size = sizes[look % sizes.size()];
   std::string first = look == ~0u ? "RD" : look == ~1u ? "BN" : colour(look);
@@ -573,32 +615,34 @@ void FamilyMaker::wire(Loom& loom, const std::string& name, const WireEnds& ends
     wire_row(loom, name, ends.from, ends.to, first, size, joined(up_to(variation.era), extra));
     wire_row(loom, name, ends.from, ends.to, second, size, joined(starting(variation.era), extra));
     change(variation.era, "the eye could not tell it from its neighbour",
-           {fmt::format("{{loom: {}, recoloured: {{circuit: {}, at: {}, was: {}, now: {}}}}}", loom.id, name, ends.from, first, second)});
+           {fmt::format("{{loom: {}, recoloured: {{circuit: {}, at: {}, was: {}, now: {}}}}}", loom.id, name, ends.from,
+                        first, second)});
     return;
   }
   if (variation.kind == Kind::resized) {
     wire_row(loom, name, ends.from, ends.to, first, "2.5", joined("with: {supply: 12V}", extra));
     wire_row(loom, name, ends.from, ends.to, first, size, joined("with: {supply: 24V}", extra));
     change_of_option(0, "half the current needs less copper",
-                     {fmt::format("{{loom: {}, resized: {{circuit: {}, at: {}, was: 2.5, now: {}}}}}", loom.id, name, ends.from, size)});
+                     {fmt::format("{{loom: {}, resized: {{circuit: {}, at: {}, was: 2.5, now: {}}}}}", loom.id, name,
+                                  ends.from, size)});
     return;
   }
   wire_row(loom, name, ends.from, ends.to, first, size, joined(tags(variation), extra));
   declare_coming(variation, "its wires",
-                 {fmt::format("{{loom: {}, added: {{circuit: {}, from: {}, to: {}, colour: {}, mm2: {}}}}}", loom.id, name,
-                              ends.from, ends.to, first, size)});
+                 {fmt::format("{{loom: {}, added: {{circuit: {}, from: {}, to: {}, colour: {}, mm2: {}}}}}", loom.id,
+                              name, ends.from, ends.to, first, size)});
 }
 
 void FamilyMaker::wire_row(Loom& loom, const std::string& name, const std::string& from, const std::string& to,
                            const std::string& colour_text, const char* mm2, const std::string& extra) {
-  loom.wires += fmt::format("  - {{circuit: {:<20} from: {:<9} to: {:<9} colour: {:<6} mm2: {}{}}}\n", name + ",", from + ",",
-                            to + ",", colour_text + ",", mm2, with_comma(extra));
+  loom.wires += fmt::format("  - {{circuit: {:<20} from: {:<9} to: {:<9} colour: {:<6} mm2: {}{}}}\n", name + ",",
+                            from + ",", to + ",", colour_text + ",", mm2, with_comma(extra));
 }
 
 void FamilyMaker::pin(Bundle& bundle, uint32_t cavity, const std::string& name, const std::string& role,
                       const Variation& variation) {
-  bundle.pins += fmt::format("      {:<3} {{circuit: {:<20} role: {}{}}}\n", std::to_string(cavity) + ":", name + ",", role,
-                             variation.comes() ? ", needed: false" : "");
+  bundle.pins += fmt::format("      {:<3} {{circuit: {:<20} role: {}{}}}\n", std::to_string(cavity) + ":", name + ",",
+                             role, variation.comes() ? ", needed: false" : "");
 }
 
 // --- the rows of family and circuits -------------------------------------------------------------
@@ -607,7 +651,8 @@ void FamilyMaker::circuit(const std::string& id, const std::string& title, const
   circuits_ += fmt::format("  {:<20} {{title: \"{}\", {}}}\n", id + ":", title, fields);
 }
 
-void FamilyMaker::connector(Loom& loom, const std::string& designator, const std::string& housing, const std::string& extra) {
+void FamilyMaker::connector(Loom& loom, const std::string& designator, const std::string& housing,
+                            const std::string& extra) {
   loom.connectors += fmt::format("  {:<8} {{housing: {}, where: \"{}\"{}}}\n", designator + ":", housing,
                                  spots[below(spots.size())], with_comma(extra));
   if (loom.designators.empty() || loom.designators.back() != designator) loom.designators.push_back(designator);
@@ -618,7 +663,8 @@ void FamilyMaker::place(const std::string& id, const std::string& title, const s
 }
 
 void FamilyMaker::plug(const std::string& a, const std::string& b, const std::string& tag_text) {
-  plugs_ += tag_text.empty() ? fmt::format("  - [{}, {}]\n", a, b) : fmt::format("  - {{meet: [{}, {}], {}}}\n", a, b, tag_text);
+  plugs_ += tag_text.empty() ? fmt::format("  - [{}, {}]\n", a, b)
+                             : fmt::format("  - {{meet: [{}, {}], {}}}\n", a, b, tag_text);
 }
 
 std::string FamilyMaker::socket(const std::string& stem, uint32_t ways) {
@@ -645,7 +691,8 @@ void FamilyMaker::change_of_option(uint32_t option, const std::string& because, 
   for (const std::string& row : rows) text += "      - " + row + "\n";
 }
 
-void FamilyMaker::declare_coming(const Variation& variation, const std::string& because, std::vector<std::string> rows) {
+void FamilyMaker::declare_coming(const Variation& variation, const std::string& because,
+                                 std::vector<std::string> rows) {
   if (variation.kind == Variation::Kind::introduced) change(variation.era, because, std::move(rows));
   if (variation.kind == Variation::Kind::optional) change_of_option(1, because, std::move(rows));
 }
@@ -663,7 +710,9 @@ std::string FamilyMaker::up_to(uint32_t era) const {
   return fmt::format("eras: a..{}", static_cast<char>('a' + era - 1));
 }
 
-std::string FamilyMaker::starting(uint32_t era) const { return fmt::format("eras: {}..", static_cast<char>('a' + era)); }
+std::string FamilyMaker::starting(uint32_t era) const {
+  return fmt::format("eras: {}..", static_cast<char>('a' + era));
+}
 
 // Base and tracer, all different for 120 numbers on end; red and plain brown are left to feeds and earths.
 std::string FamilyMaker::colour(uint32_t look) const {

@@ -1,6 +1,6 @@
 // One family of a synthetic corpus. A family is made of bundles: the wires of one plug of a control unit, each to a
-// device of the same zone or, through the trunk loom, of another. Every bundle is electrically clean by itself, and each
-// variation writes both its rows and the change that declares it.
+// device of the same zone or, through the trunk loom, of another. Every bundle is electrically clean by itself, and
+// each variation writes both its rows and the change that declares it.
 #pragma once
 #include <random>
 #include <set>
@@ -54,12 +54,12 @@ class FamilyMaker {
   struct Bundle {
     size_t from = 0, to = 0;  // zones
     Unit* unit = nullptr;
-    std::string pins;                 // of the unit's connector
-    std::string unit_plug;            // C1, on the loom
+    std::string pins;                                  // of the unit's connector
+    std::string unit_plug;                             // C1, on the loom
     std::string near, near_later, a, a_later, b, far;  // plugs to and from the trunk; unused where from == to
-    uint32_t replugged_in = 0;        // the era from which near_later and a_later take the place of near and a
-    uint32_t look = 0;                // next colour
-    uint32_t spare_ways[2] = {};      // cavities that wires move to
+    uint32_t replugged_in = 0;    // the era from which near_later and a_later take the place of near and a
+    uint32_t look = 0;            // next colour
+    uint32_t spare_ways[2] = {};  // cavities that wires move to
     bool remote() const { return from != to; }
   };
   struct Run {
@@ -117,7 +117,7 @@ class FamilyMaker {
   void declare_coming(const Variation& variation, const std::string& because, std::vector<std::string> rows);
 
   std::string tags(const Variation& variation) const;
-  std::string up_to(uint32_t era) const;    // "eras: a..b", all before `era`
+  std::string up_to(uint32_t era) const;     // "eras: a..b", all before `era`
   std::string starting(uint32_t era) const;  // "eras: c..", from `era` on
   std::string colour(uint32_t look) const;
   uint32_t below(uint32_t limit) { return static_cast<uint32_t>(random_() % limit); }
@@ -137,11 +137,11 @@ class FamilyMaker {
   std::string id_, title_;
   std::mt19937_64 random_;
   std::vector<Zone> zones_;
-  std::vector<Loom> others_;  // trunk, supply, firing
+  std::vector<Loom> others_;                                // trunk, supply, firing
   std::vector<std::pair<std::string, std::string>> small_;  // components made in one piece: id, text
   std::string places_, plugs_, circuits_;
   std::map<std::string, std::pair<std::string, std::vector<std::string>>> devices_;  // kind -> header housing, places
-  std::map<std::string, uint32_t> housings_;  // stem -> ways
+  std::map<std::string, uint32_t> housings_;                                         // stem -> ways
   std::map<std::pair<uint32_t, uint32_t>, std::string> changes_;  // axis (0: eras), right side -> rows
   uint32_t topics_ = 0;
 };

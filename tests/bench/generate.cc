@@ -15,35 +15,41 @@ namespace loomproof::bench {
 namespace {
 
 std::string head(const char* kind, const char* up) {
-  return fmt::format("# yaml-language-server: $schema={}schema/{}.schema.json\n# Part of a synthetic corpus, made for measuring.\n", up, kind);
+  return fmt::format(
+      "# yaml-language-server: $schema={}schema/{}.schema.json\n# Part of a synthetic corpus, made for measuring.\n",
+      up, kind);
 }
 
 // The shared files are as small as a corpus allows; codes and designations are IEC 60757 and DIN 72552, from memory.
 void add_shared_files(CorpusFiles& files) {
   files["corpus.yaml"] = head("corpus", "../") + "format: 1\ntitle: Synthetic corpus\n";
-  files["cautions.yaml"] = head("cautions", "../") +
-                           "source: made-up\ncautions:\n  authority:\n    when: [always]\n    text: The maker's manual comes first.\n";
+  files["cautions.yaml"] =
+      head("cautions", "../") +
+      "source: made-up\ncautions:\n  authority:\n    when: [always]\n    text: The maker's manual comes first.\n";
   std::string colours = head("colours", "../../") + "source: made-up\ncolours:\n";
   int order = 0;
-  for (const char* colour : {"BK: black", "BN: brown", "RD: red", "OG: orange", "YE: yellow", "GN: green", "BU: blue", "VT: violet",
-                             "GY: grey", "WH: white", "PK: pink", "TQ: turquoise"}) {
+  for (const char* colour : {"BK: black", "BN: brown", "RD: red", "OG: orange", "YE: yellow", "GN: green", "BU: blue",
+                             "VT: violet", "GY: grey", "WH: white", "PK: pink", "TQ: turquoise"}) {
     std::string both = colour;
     colours += fmt::format("  {}: {{order: {}, name: {}}}\n", both.substr(0, 2), ++order, both.substr(4));
   }
   files["vocabulary/colours.yaml"] = colours;
-  files["vocabulary/terminals.yaml"] = head("terminals", "../../") +
-                                       "source: made-up\nterminals:\n  15: {group: supply, meaning: switched positive}\n"
-                                       "  30: {group: supply, meaning: battery positive}\n  31: {group: supply, meaning: earth}\n";
+  files["vocabulary/terminals.yaml"] =
+      head("terminals", "../../") +
+      "source: made-up\nterminals:\n  15: {group: supply, meaning: switched positive}\n"
+      "  30: {group: supply, meaning: battery positive}\n  31: {group: supply, meaning: earth}\n";
   std::string functions = head("functions", "../../") + "source: made-up\nfunctions:\n";
-  for (const char* function : {"permanent supply", "ignition supply", "earth", "sensor supply", "sensor signal", "signal return", "valve",
-                               "lamp", "switch", "bus", "relay control", "belt tensioner"})
+  for (const char* function : {"permanent supply", "ignition supply", "earth", "sensor supply", "sensor signal",
+                               "signal return", "valve", "lamp", "switch", "bus", "relay control", "belt tensioner"})
     functions += fmt::format("  {}: {{meaning: {}}}\n", function, function);
   files["vocabulary/functions.yaml"] = functions;
   std::string conductors = head("conductors", "../../") + "source: made-up\nconductors:\n";
-  for (const char* mm2 : {"0.5", "0.75", "1", "1.5", "2.5", "4", "16", "50"}) conductors += fmt::format("  - {{mm2: {}}}\n", mm2);
+  for (const char* mm2 : {"0.5", "0.75", "1", "1.5", "2.5", "4", "16", "50"})
+    conductors += fmt::format("  - {{mm2: {}}}\n", mm2);
   files["vocabulary/conductors.yaml"] = conductors;
-  files["vocabulary/fuses.yaml"] = head("fuses", "../../") +
-                                   "source: made-up\nfuses:\n  - {type: F, amps: 10, colour: red}\n  - {type: F, amps: 15, colour: blue}\n";
+  files["vocabulary/fuses.yaml"] =
+      head("fuses", "../../") +
+      "source: made-up\nfuses:\n  - {type: F, amps: 10, colour: red}\n  - {type: F, amps: 15, colour: blue}\n";
 }
 
 }  // namespace
@@ -62,7 +68,8 @@ CorpusFiles generate(const Shape& shape) {
     throw std::invalid_argument("no corpus can be made of this shape");
   CorpusFiles files;
   add_shared_files(files);
-  std::string sources = head("sources", "../") + "sources:\n  made-up:\n    kind: invented\n    title: Made up for measuring\n";
+  std::string sources =
+      head("sources", "../") + "sources:\n  made-up:\n    kind: invented\n    title: Made up for measuring\n";
   for (uint32_t i = 0; i < shape.families; ++i) {
     FamilyMaker family(shape, i);
     family.make(files);

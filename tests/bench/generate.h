@@ -1,7 +1,7 @@
 // Synthetic corpora for measuring: clean (`check` finds nothing), of any size, always the same for the same shape and
-// seed. They have what a real corpus has: families with eras and options, looms that plug into each other, control units,
-// fuse boxes, splices, earth points, double crimps, spares, all states of a cavity, a firing circuit, and differences
-// between neighbours, each declared. All names are invented.
+// seed. They have what a real corpus has: families with eras and options, looms that plug into each other, control
+// units, fuse boxes, splices, earth points, double crimps, spares, all states of a cavity, a firing circuit, and
+// differences between neighbours, each declared. All names are invented.
 #pragma once
 #include <cstdint>
 #include <map>

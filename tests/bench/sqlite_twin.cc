@@ -38,7 +38,9 @@ class Insert {
   sqlite3_stmt* statement_ = nullptr;
 };
 
-std::string quoted(std::string_view name) { return "\"" + std::string(name) + "\""; }
+std::string quoted(std::string_view name) {
+  return "\"" + std::string(name) + "\"";
+}
 
 }  // namespace
 
@@ -60,7 +62,8 @@ SqliteTwin::~SqliteTwin() {
 }
 
 void SqliteTwin::run(const std::string& sql) {
-  if (sqlite3_exec(db_, sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK) throw std::runtime_error(sqlite3_errmsg(db_));
+  if (sqlite3_exec(db_, sql.c_str(), nullptr, nullptr, nullptr) != SQLITE_OK)
+    throw std::runtime_error(sqlite3_errmsg(db_));
 }
 
 void SqliteTwin::add_table(const Family& family, Table table, const void* rows, size_t count, Texts texts) {
@@ -82,11 +85,16 @@ void SqliteTwin::add_table(const Family& family, Table table, const void* rows, 
         uint32_t word = 0;
         std::memcpy(&word, bytes + (field.offset + part) * 4, 4);
         ++column;
-        if (field.kind == FieldKind::text && texts == Texts::in_place) insert.text(column, family.text(word));
-        else if (field.kind == FieldKind::quantity && static_cast<Quantity>(word) == not_given) insert.null(column);
-        else if (field.kind == FieldKind::quantity) insert.number(column, static_cast<Quantity>(word));
-        else if (field.kind == FieldKind::optional && word == none) insert.null(column);
-        else insert.number(column, word);
+        if (field.kind == FieldKind::text && texts == Texts::in_place)
+          insert.text(column, family.text(word));
+        else if (field.kind == FieldKind::quantity && static_cast<Quantity>(word) == not_given)
+          insert.null(column);
+        else if (field.kind == FieldKind::quantity)
+          insert.number(column, static_cast<Quantity>(word));
+        else if (field.kind == FieldKind::optional && word == none)
+          insert.null(column);
+        else
+          insert.number(column, word);
       }
     insert.row();
   }
@@ -116,13 +124,15 @@ void SqliteTwin::add_cavities(const Family& family) {
       "PRIMARY KEY (part, designator, cavity)) WITHOUT ROWID");
   std::string sql = "INSERT OR IGNORE INTO cavity_names VALUES (?,?,?,?)";
   sqlite3_stmt* insert = nullptr;
-  if (sqlite3_prepare_v2(db_, sql.c_str(), -1, &insert, nullptr) != SQLITE_OK) throw std::runtime_error(sqlite3_errmsg(db_));
+  if (sqlite3_prepare_v2(db_, sql.c_str(), -1, &insert, nullptr) != SQLITE_OK)
+    throw std::runtime_error(sqlite3_errmsg(db_));
   for (size_t i = 0; i < family.points.size(); ++i) {
     const Point& point = family.points[i];
     if (point.kind != PointKind::cavity) continue;
     int column = 0;
     for (Str text : {family.parts[point.part].id, family.connectors[point.connector].designator, point.name})
-      sqlite3_bind_text(insert, ++column, family.strings[text].data(), static_cast<int>(family.strings[text].size()), SQLITE_STATIC);
+      sqlite3_bind_text(insert, ++column, family.strings[text].data(), static_cast<int>(family.strings[text].size()),
+                        SQLITE_STATIC);
     sqlite3_bind_int64(insert, 4, static_cast<int64_t>(i));
     if (sqlite3_step(insert) != SQLITE_DONE) throw std::runtime_error(sqlite3_errmsg(db_));
     sqlite3_reset(insert);

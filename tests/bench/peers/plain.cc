@@ -18,8 +18,11 @@
 // Two faults of valijson 1.0's adapter for yaml-cpp. It steps back from the end of a list to stop one early, which
 // its iterator cannot; the end serves as well. And it takes maps and lists for texts.
 namespace valijson::adapters {
-inline YamlCppArrayValueIterator operator--(YamlCppArrayValueIterator end) { return end; }
-using YamlBase = BasicAdapter<YamlCppAdapter, YamlCppArray, std::pair<std::string, YamlCppAdapter>, YamlCppObject, YamlCppValue>;
+inline YamlCppArrayValueIterator operator--(YamlCppArrayValueIterator end) {
+  return end;
+}
+using YamlBase =
+    BasicAdapter<YamlCppAdapter, YamlCppArray, std::pair<std::string, YamlCppAdapter>, YamlCppObject, YamlCppValue>;
 template <>
 bool YamlBase::maybeString() const {
   return !m_value.isArray() && !m_value.isObject();
@@ -99,7 +102,8 @@ int main(int argc, char** argv) {
   for (const fs::path& path : paths) {
     YAML::Node tree = YAML::Load(read(path));
     if (!check) continue;
-    valid += validator.validate(schemas.at(kind_of(fs::relative(path, corpus))), valijson::adapters::YamlCppAdapter(tree), nullptr);
+    valid += validator.validate(schemas.at(kind_of(fs::relative(path, corpus))),
+                                valijson::adapters::YamlCppAdapter(tree), nullptr);
   }
   std::printf("%zu files, %zu valid\n", paths.size(), valid);
 }
