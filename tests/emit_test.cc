@@ -607,6 +607,7 @@ TEST_CASE("a corpus gives reports, packs and pages that list them") {
     CHECK(entry.at("family") == opened.pack->id());
     CHECK(entry.at("title") == opened.pack->title());
   }
+  for (unsigned threads : {1u, 2u, 5u}) CHECK(plan_corpus("Two families", {&one, &two}, threads).files == whole.files);
   const TempFolder top;
   write(whole, top.str());
   const Plan part = plan_family(two);

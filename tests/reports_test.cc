@@ -268,7 +268,7 @@ TEST_CASE("the matrix of differences shows every cavity that differs, and none t
       if (family.axis_size(axis) < 2) continue;
       for (Index place = 0; place < family.places.size(); ++place) {
         std::map<std::string, std::vector<MatrixRow>> rows;
-        for (const MatrixRow& row : matrix(view, place, axis)) {
+        for (const MatrixRow& row : PlaceMatrix(view, place).along(axis)) {
           INFO("seed " << seed << ", " << row.item);
           std::set<std::string> values;
           for (const std::string& value : row.values)
@@ -475,12 +475,14 @@ TEST_CASE("choices of other axes that were not built do not part a row") {
   b.wire(circuit, one, end, none, none, 500, all - from_b);
   b.wire(circuit, two, end, none, none, 500, from_b);
   b.end_part();
-  const std::vector<MatrixRow> rows = matrix(FamilyView(b.family), place, 0);
+  const FamilyView view(b.family);
+  const PlaceMatrix matrix(view, place);
+  const std::vector<MatrixRow> rows = matrix.along(0);
   REQUIRE(rows.size() == 2);
   CHECK(rows[0].item == "C1.1");
   CHECK(rows[0].with == "all");
   CHECK(rows[0].values == std::vector<std::string>{"SIG 0.5", "empty", "empty"});
   CHECK(rows[0].steps == std::vector<Step>{Step::same, Step::changed, Step::same});
   CHECK(rows[1].values == std::vector<std::string>{"empty", "SIG 0.5", "SIG 0.5"});
-  CHECK(matrix(FamilyView(b.family), place, 1).empty());
+  CHECK(matrix.along(1).empty());
 }

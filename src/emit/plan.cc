@@ -3,7 +3,13 @@
 #include <fmt/format.h>
 #include <xxhash.h>
 
+#include <algorithm>
+#include <atomic>
+#include <exception>
+#include <mutex>
 #include <nlohmann/json.hpp>
+#include <stdexcept>
+#include <thread>
 
 #include "pack/pack.h"
 #include "reports/reports.h"
@@ -17,24 +23,54 @@ std::string pack_name(const Family& family) {
   return family_folder(family) + std::string(pack::file_extension);
 }
 
-// Adds the files of a family; tells what the pages that list all families have to know.
-FamilySummary add_family(const Family& family, Plan& plan, Json& packs) {
-  std::vector<ReportFile> reports = family_reports(family);
-  FamilySummary summary = family_summary(family, reports);
-  for (ReportFile& file : reports) plan.files.emplace(std::move(file.path), std::move(file.bytes));
+// The files of a family, and what the pages that list all families have to know of it.
+struct FamilyFiles {
+  std::vector<ReportFile> files;
+  FamilySummary summary;
+  Json pack;
+};
+
+FamilyFiles files_of(const Family& family) {
+  FamilyFiles made;
+  made.files = family_reports(family);
+  made.summary = family_summary(family, made.files);
   std::string bytes = pack::write(family);
   const pack::Opened opened = pack::Pack::open(bytes);
   if (!opened.pack) throw std::logic_error("a pack just written is refused: " + opened.refusal);
-  summary.pack = "packs/" + pack_name(family);
-  summary.pack_bytes = bytes.size();
-  packs.push_back({{"family", family.text(family.id)},
-                   {"title", family.text(family.title)},
-                   {"file", pack_name(family)},
-                   {"bytes", bytes.size()},
-                   {"checksum", opened.pack->checksum()},
-                   {"xxh3", checksum(bytes)}});
-  plan.files.emplace(summary.pack, std::move(bytes));
-  return summary;
+  made.summary.pack = "packs/" + pack_name(family);
+  made.summary.pack_bytes = bytes.size();
+  made.pack = {{"family", family.text(family.id)},    {"title", family.text(family.title)},
+               {"file", pack_name(family)},           {"bytes", bytes.size()},
+               {"checksum", opened.pack->checksum()}, {"xxh3", checksum(bytes)}};
+  made.files.push_back({made.summary.pack, std::move(bytes)});
+  return made;
+}
+
+// Families share nothing, so that their order does not show.
+std::vector<FamilyFiles> all_files(const std::vector<const Family*>& families, unsigned threads) {
+  std::vector<FamilyFiles> made(families.size());
+  std::atomic<size_t> next{0};
+  std::mutex mutex;
+  std::exception_ptr failure;
+  const auto work = [&] {
+    try {
+      for (size_t i; (i = next++) < families.size();) made[i] = files_of(*families[i]);
+    } catch (...) {
+      const std::lock_guard lock(mutex);
+      failure = std::current_exception();
+      next = families.size();
+    }
+  };
+  std::vector<std::thread> helpers;
+  for (unsigned i = 1; i < std::min<size_t>(threads, families.size()); ++i) helpers.emplace_back(work);
+  work();
+  for (std::thread& helper : helpers) helper.join();
+  if (failure) std::rethrow_exception(failure);
+  return made;
+}
+
+void add(std::vector<ReportFile>&& files, Plan& plan) {
+  for (ReportFile& file : files) plan.files.emplace(std::move(file.path), std::move(file.bytes));
 }
 
 }  // namespace
@@ -46,11 +82,16 @@ bool Plan::covers(std::string_view path) const {
   return false;
 }
 
-Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families) {
+Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families, unsigned threads) {
+  if (threads == 0) threads = std::max(1u, std::thread::hardware_concurrency());
   Plan plan;
   std::vector<FamilySummary> summaries;
   Json packs = Json::array();
-  for (const Family* family : families) summaries.push_back(add_family(*family, plan, packs));
+  for (FamilyFiles& made : all_files(families, threads)) {
+    summaries.push_back(std::move(made.summary));
+    packs.push_back(std::move(made.pack));
+    add(std::move(made.files), plan);
+  }
   const Json index = {{"title", title},
                       {"format", {{"major", pack::format_major}, {"minor", pack::format_minor}}},
                       {"packs", std::move(packs)}};
@@ -62,8 +103,7 @@ Plan plan_corpus(std::string_view title, const std::vector<const Family*>& famil
 
 Plan plan_family(const Family& family) {
   Plan plan;
-  Json unused = Json::array();
-  add_family(family, plan, unused);
+  add(files_of(family).files, plan);
   plan.scope = {family_folder(family) + "/", "packs/" + pack_name(family)};
   return plan;
 }

@@ -17,8 +17,9 @@ struct Plan {
   bool covers(std::string_view path) const;
 };
 
-// A whole corpus: reports and packs of all families, and the pages that list them.
-Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families);
+// A whole corpus: reports and packs of all families, and the pages that list them. threads: 0 takes what the machine
+// has; the plan is the same at any number.
+Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families, unsigned threads = 0);
 // One family's own files, without the pages that list all families.
 Plan plan_family(const Family& family);
 

@@ -34,17 +34,29 @@ std::string heading_of(const AxisValue& value) {
                                                                       : fmt::format("{}: {}", value.id, value.title));
 }
 
+std::vector<AxisValue> values_of(const Family& family, uint32_t axis) {
+  std::vector<AxisValue> values;
+  for (uint32_t value = 0; value < family.axis_size(axis); ++value) values.push_back(axis_value(family, axis, value));
+  return values;
+}
+
+std::vector<std::string> headings(const std::vector<AxisValue>& values) {
+  std::vector<std::string> all{"place", "item", "with"};
+  for (const AxisValue& value : values) all.push_back(value.id);
+  all.insert(all.end(), {"changed_in", "uncertain_in", "caution"});
+  return all;
+}
+
 class Writer {
  public:
-  Writer(const FamilyView& view, uint32_t axis) : view_(view), family_(view.family()), axis_(axis) {
-    for (uint32_t value = 0; value < family_.axis_size(axis); ++value)
-      values_.push_back(axis_value(family_, axis, value));
-  }
+  Writer(const FamilyView& view, uint32_t axis)
+      : view_(view), family_(view.family()), axis_(axis), values_(values_of(family_, axis)), csv_(headings(values_)) {}
 
+  // Place by place, then write().
+  void add_place(Index place, const PlaceMatrix& matrix);
   DifferencePage write(const std::string& name);
 
  private:
-  std::string matrices(DifferencePage& page);
   std::string changes(DifferencePage& page);
   std::string change_bullets(const Change& change, CsvTable& csv, size_t& count);
   void add_step(const Change& change, const ChangeItem& item, const CellSet& among, CsvTable& csv) const;
@@ -56,6 +68,9 @@ class Writer {
   const Family& family_;
   uint32_t axis_;
   std::vector<AxisValue> values_;
+  CsvTable csv_;
+  std::string tables_;
+  size_t rows_ = 0;
   bool firing_ = false;
 };
 
@@ -64,40 +79,31 @@ std::string marked(const std::string& value, Step step) {
   return fmt::format("{} **{}**", step == Step::changed ? changed_mark : uncertain_mark, markdown_text(value));
 }
 
-std::string Writer::matrices(DifferencePage& page) {
-  std::vector<std::string> headings{"place", "item", "with"};
-  for (const AxisValue& value : values_) headings.push_back(value.id);
-  headings.insert(headings.end(), {"changed_in", "uncertain_in", "caution"});
-  CsvTable csv(headings);
-  std::string text;
-  for (Index place = 0; place < family_.places.size(); ++place) {
-    std::vector<Column> columns{{"Item", false, true}, {"With", false, true}};
-    for (const AxisValue& value : values_) columns.push_back({heading_of(value), false, true});
-    MarkdownTable table(columns);
-    for (const MatrixRow& row : matrix(view_, place, axis_)) {
-      std::vector<std::string> cells{markdown_text(row.item) + (row.firing ? " **FIRING**" : ""),
-                                     markdown_text(row.with)};
-      std::vector<std::string> fields{view_.text(family_.places[place].id), row.item, row.with};
-      std::string changed, uncertain;
-      for (size_t i = 0; i < row.values.size(); ++i) {
-        cells.push_back(marked(row.values[i], row.steps[i]));
-        fields.push_back(row.values[i]);
-        if (row.steps[i] == Step::changed) append(changed, values_[i].id);
-        if (row.steps[i] == Step::uncertain) append(uncertain, values_[i].id);
-      }
-      fields.insert(fields.end(), {changed, uncertain, row.firing ? "firing circuit: never probe" : ""});
-      table.add(cells);
-      csv.add(fields);
-      firing_ = firing_ || row.firing;
-      ++page.rows;
+void Writer::add_place(Index place, const PlaceMatrix& matrix) {
+  std::vector<Column> columns{{"Item", false, true}, {"With", false, true}};
+  for (const AxisValue& value : values_) columns.push_back({heading_of(value), false, true});
+  MarkdownTable table(columns);
+  const Place& row = family_.places[place];
+  for (const MatrixRow& one : matrix.along(axis_)) {
+    std::vector<std::string> cells{markdown_text(one.item) + (one.firing ? " **FIRING**" : ""),
+                                   markdown_text(one.with)};
+    std::vector<std::string> fields{view_.text(row.id), one.item, one.with};
+    std::string changed, uncertain;
+    for (size_t i = 0; i < one.values.size(); ++i) {
+      cells.push_back(marked(one.values[i], one.steps[i]));
+      fields.push_back(one.values[i]);
+      if (one.steps[i] == Step::changed) append(changed, values_[i].id);
+      if (one.steps[i] == Step::uncertain) append(uncertain, values_[i].id);
     }
-    if (table.empty()) continue;
-    const Place& row = family_.places[place];
-    text += fmt::format("## {}: {}\n\n{}", markdown_text(family_.text(row.id)), markdown_text(family_.text(row.title)),
-                        table.text());
+    fields.insert(fields.end(), {changed, uncertain, one.firing ? "firing circuit: never probe" : ""});
+    table.add(std::move(cells));
+    csv_.add(fields);
+    firing_ = firing_ || one.firing;
+    ++rows_;
   }
-  page.matrix = csv.text();
-  return text;
+  if (table.empty()) return;
+  tables_ += fmt::format("## {}: {}\n\n{}", markdown_text(family_.text(row.id)), markdown_text(family_.text(row.title)),
+                         table.text());
 }
 
 // The left cells that a declared change is about, where it is limited no further.
@@ -183,7 +189,9 @@ DifferencePage Writer::write(const std::string& name) {
     const Option& option = family_.options[axis_ - 1];
     page.title = fmt::format("Differences by {} ({})", family_.text(option.title == 0 ? option.id : option.title), ids);
   }
-  const std::string tables = matrices(page), list = changes(page);
+  const std::string list = changes(page);
+  page.rows = rows_;
+  page.matrix = csv_.text();
   std::string text = fmt::format(
       "# {}\n\n- **Family:** [{}](../index.md)\n- **As CSV:** [matrix]({}.csv), [changes]({}.changes.csv)\n\n",
       markdown_text(page.title), family_title, page.name, page.name);
@@ -194,7 +202,7 @@ DifferencePage Writer::write(const std::string& name) {
       "for which a row holds.\n\n",
       changed_mark, uncertain_mark);
   if (firing_) text += cautions_above_marked_rows(view_);
-  text += tables.empty() ? "Nothing differs.\n\n" : tables;
+  text += tables_.empty() ? "Nothing differs.\n\n" : tables_;
   text +=
       "## Declared changes\n\nEach with its reason and, in brackets, its source; a source in bold is cited at the "
       "change itself.\n\n" +
@@ -207,13 +215,21 @@ DifferencePage Writer::write(const std::string& name) {
 
 std::vector<DifferencePage> difference_pages(const FamilyView& view) {
   const Family& family = view.family();
-  std::vector<DifferencePage> pages;
-  FileNames names;
+  std::vector<std::string> names;
+  std::vector<Writer> writers;
+  FileNames taken;
   for (uint32_t axis = 0; axis < family.axis_count(); ++axis) {
     if (family.axis_size(axis) < 2 || (axis > 0 && family.options[axis - 1].independent)) continue;
     const std::string word = axis == 0 ? "eras" : "option-" + file_word(family.text(family.options[axis - 1].id));
-    pages.push_back(Writer(view, axis).write(names.claim(word)));
+    names.push_back(taken.claim(word));
+    writers.emplace_back(view, axis);
   }
+  for (Index place = 0; place < family.places.size() && !writers.empty(); ++place) {
+    const PlaceMatrix matrix(view, place);
+    for (Writer& writer : writers) writer.add_place(place, matrix);
+  }
+  std::vector<DifferencePage> pages;
+  for (size_t i = 0; i < writers.size(); ++i) pages.push_back(writers[i].write(names[i]));
   return pages;
 }
 

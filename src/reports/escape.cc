@@ -40,8 +40,8 @@ size_t unseen_length(std::string_view text) {
 template <typename Write>
 void each_seen(std::string_view text, std::string& out, Write&& write) {
   while (!text.empty()) {
-    size_t length = unseen_length(text);
-    if (length == 0 && is_control(text[0]) && !is_space(text[0])) length = 1;
+    const bool ascii = static_cast<unsigned char>(text[0]) < 0x80;
+    const size_t length = !ascii ? unseen_length(text) : is_control(text[0]) && !is_space(text[0]) ? 1 : 0;
     if (length > 0) {
       out += replacement;
       text.remove_prefix(length);

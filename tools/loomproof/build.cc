@@ -31,7 +31,7 @@ emit::Plan plan_of(const Compiled& compiled, const BuildArguments& arguments) {
   if (!arguments.corpus.family.empty()) return emit::plan_family(compiled.families.front().family);
   std::vector<const Family*> families;
   for (const CompiledFamily& family : compiled.families) families.push_back(&family.family);
-  return emit::plan_corpus(compiled.title, families);
+  return emit::plan_corpus(compiled.title, families, arguments.corpus.threads);
 }
 
 int verify(const emit::Plan& plan, const BuildArguments& arguments) {
