@@ -17,7 +17,6 @@
 #include <fstream>
 #include <functional>
 #include <nlohmann/json.hpp>
-#include <random>
 #include <set>
 #include <sstream>
 #include <thread>
@@ -508,46 +507,6 @@ TEST_CASE("several writers at once leave the folder as one of them wanted it") {
   CHECK(std::count_if(plans.begin(), plans.end(), [&](const Plan& one) { return one.files == left; }) == 1);
   CHECK(std::count_if(plans.begin(), plans.end(), [&](const Plan& one) { return verify(one, top.str()).is_clean(); }) ==
         1);
-}
-
-TEST_CASE("a run that is killed leaves whole files, and the next one puts all in order") {
-  const TempFolder top;
-  Tree before, after;
-  for (int i = 0; i < 40; ++i) {
-    before["old/f" + std::to_string(i) + ".md"] = std::string(3'000, 'o');
-    before["both/f" + std::to_string(i) + ".md"] = std::string(3'000, 'o');
-    after["both/f" + std::to_string(i) + ".md"] = std::string(4'000, 'n');
-    after["new/f" + std::to_string(i) + ".md"] = std::string(4'000, 'n');
-  }
-  std::mt19937 random(7);
-  size_t mixed = 0;
-  for (int round = 0; round < 10; ++round) {
-    write(plan(before), top.str());
-    const pid_t child = ::fork();
-    if (child == 0) {
-      write(plan(after), top.str());
-      ::_exit(0);
-    }
-    std::this_thread::sleep_for(std::chrono::microseconds(random() % 12'000));
-    ::kill(child, SIGKILL);
-    ::waitpid(child, nullptr, 0);
-    bool any_old = false, any_new = false, whole = true;
-    for (const auto& [path, bytes] : tree(top.str())) {
-      if (path.starts_with(".new/")) continue;
-      const bool is_old = before.contains(path) && bytes == before[path];
-      const bool is_new = after.contains(path) && bytes == after[path];
-      whole = whole && (is_old || is_new);
-      any_old |= is_old && !is_new;
-      any_new |= is_new;
-    }
-    CHECK(whole);
-    mixed += any_old && any_new;
-    const bool forwards = random() % 2;
-    write(plan(forwards ? after : before), top.str());
-    CHECK(tree(top.str()) == (forwards ? after : before));  // nothing left aside, nothing taken for somebody else's
-    CHECK(verify(plan(forwards ? after : before), top.str()).is_clean());
-  }
-  UNSCOPED_INFO("runs that were stopped between two files: " << mixed);
 }
 
 TEST_CASE("what somebody put among the half-written files stays") {

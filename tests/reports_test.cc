@@ -382,16 +382,20 @@ struct FiringFamily {
                 same = b.connector("SAME", yellow, Rest::unknown, all);
     const Index plain = b.connector("PLAIN", black, Rest::empty, all),
                 meets = b.connector("MEETS", black, Rest::unknown, all);
-    (void)fire;
+    const Index fire_2 = b.connector("FIRE-2", yellow, Rest::empty, all);
+    (void)fire, (void)fire_2;
     const Index same_1 = b.cavity(same, "1"), plain_1 = b.cavity(plain, "1"), meets_1 = b.cavity(meets, "1");
     (void)meets_1;
     b.wire(signal, same_1, plain_1, none, none, 500, all, cite);
     b.end_part();
     b.begin_part("unit", PartKind::component, unit, all);
     const Index x1 = b.connector("X1", yellow, Rest::open, all);
+    const Index x2 = b.connector("X2", yellow, Rest::open, all);
     b.pin(b.cavity(x1, "1"), fires, Role::gives_firing, all, cite);
+    b.pin(b.cavity(x2, "1"), fires, Role::gives_firing, all, cite);
     b.end_part();
     b.plug(loom, "FIRE", unit, "X1");
+    b.plug(unit, "X2", loom, "FIRE-2");  // the other way round
   }
 };
 
@@ -409,8 +413,8 @@ TEST_CASE("a firing circuit is marked above its table, and nobody is led to prob
   const auto above = [](const std::string& page, const std::string& words) {
     return page.find(words) < page.find("| Cavity |");
   };
-  for (const std::string path :
-       {"fam/pinouts/unit-x1--all.md", "fam/pinouts/loom-fire--all.md"}) {  // the plug it meets too
+  for (const std::string path : {"fam/pinouts/unit-x1--all.md", "fam/pinouts/loom-fire--all.md",
+                                 "fam/pinouts/loom-fire-2--all.md"}) {  // the plug it meets too
     INFO(path);
     const std::string& page = pages.at(path);
     CHECK(above(page, "FIRING CIRCUIT. Never put a probe"));
@@ -485,4 +489,24 @@ TEST_CASE("choices of other axes that were not built do not part a row") {
   CHECK(rows[0].steps == std::vector<Step>{Step::same, Step::changed, Step::same});
   CHECK(rows[1].values == std::vector<std::string>{"empty", "SIG 0.5", "SIG 0.5"});
   CHECK(matrix.along(1).empty());
+}
+
+TEST_CASE("cavities that hold nothing come with their connector, and are not told one by one") {
+  FamilyBuilder b;
+  b.era("a");
+  b.era("b");
+  const CellSet all = CellSet::first(2), later = CellSet::of(1);
+  b.family.built = b.cells(all);
+  const Index housing = b.housing("three", 3), circuit = b.circuit("SIG", "Signal", CircuitClass::signal);
+  const Index place = b.place("LOOM");
+  b.begin_part("loom", PartKind::loom, place, all);
+  const Index c1 = b.connector("C1", housing, Rest::empty, later);
+  const Index one = b.cavity(c1, "1"), two = b.cavity(c1, "2"), end = b.point(PointKind::lead, "L1");
+  b.wire(circuit, one, end, none, none, 500, later);
+  b.cavity_row(two, State::unknown, later);
+  b.end_part();
+  const FamilyView view(b.family);
+  std::vector<std::string> items;
+  for (const MatrixRow& row : PlaceMatrix(view, place).along(0)) items.push_back(row.item);
+  CHECK(items == std::vector<std::string>{"C1", "C1.1"});
 }
