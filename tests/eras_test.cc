@@ -44,6 +44,7 @@ bool is_changes_file(const std::string& path) {
 struct Tally {
   int tried = 0, found = 0;
   size_t findings = 0, most = 0;
+  std::string loudest;  // what gave the most findings
   std::vector<std::string> survivors;
   std::map<std::string, std::pair<int, size_t>> by_kind;  // how many, findings
 
@@ -51,7 +52,7 @@ struct Tally {
     ++tried;
     found += is_found;
     findings += count;
-    most = std::max(most, count);
+    if (count > most) most = count, loudest = kind + ": " + what;
     ++by_kind[kind].first;
     by_kind[kind].second += count;
     if (!is_found) survivors.push_back(kind + ": " + what);
@@ -59,7 +60,7 @@ struct Tally {
   std::string words(const std::string& of) const {
     std::string text = of + ": " + std::to_string(found) + " of " + std::to_string(tried) + " found, " +
                        std::to_string(static_cast<double>(findings) / tried).substr(0, 4) + " findings a fault, " +
-                       std::to_string(most) + " at most\n";
+                       std::to_string(most) + " at most (" + loudest + ")\n";
     for (const auto& [kind, counts] : by_kind)
       text += "  " + kind + ": " + std::to_string(counts.first) + ", " +
               std::to_string(static_cast<double>(counts.second) / counts.first).substr(0, 4) + " findings each\n";

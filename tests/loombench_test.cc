@@ -248,6 +248,7 @@ TEST_CASE("tables keep to 80 columns and are escaped for Markdown", "[loombench]
 TEST_CASE("one cavity says its state in words", "[loombench]") {
   const Bench bench;
   CHECK(has(bench.show("LOOM.C1.4"), "disputed: tarn-manual says wired, RACK-POS; bench-7 says empty"));
+  CHECK_FALSE(has(bench.show("LOOM.C1.4"), "one with"));  // nothing is told of a net that a disputed cavity may be on
   CHECK(has(bench.show("LOOM.C1.5"), "sealed: a terminal or plug, no wire"));
   CHECK(has(bench.show("LOOM.C1.3 --era a"), "unknown: nobody has looked"));
   CHECK(has(bench.show("LOOM.C2.6"), "empty: known to hold nothing"));

@@ -53,6 +53,28 @@ Span circuit_span_at(const Judged& in, Index point, uint32_t cell) {
   return row == none ? Span{} : in.spans.connector_rows[row].designator;
 }
 
+bool is_firing(Role role) {
+  return role == Role::gives_firing || role == Role::takes_firing;
+}
+
+bool is_firing(const Family& family, Index circuit) {
+  return circuit != none && family.circuits[circuit].kind == CircuitClass::firing;
+}
+
+bool no_end_of_firing(const Judged& in, Index point, uint32_t cell) {
+  if (in.family.points[point].kind == PointKind::earth) return true;
+  if (in.family.points[point].kind == PointKind::lead)
+    return std::any_of(in.family.leads.begin(), in.family.leads.end(), [&](const Lead& lead) {
+      return lead.point == point && in.family.holds(lead.cells, cell) && !is_firing(lead.role);
+    });
+  const std::span<const Index> pins = in.index.pins_at(point);
+  return std::any_of(pins.begin(), pins.end(), [&](Index pin) {
+    const Pin& row = in.family.pins[pin];
+    const bool passes = row.role == Role::passes && is_firing(in.family, row.circuit);
+    return in.family.holds(row.cells, cell) && !is_firing(row.role) && !passes && row.role != Role::open;
+  });
+}
+
 Reached reached(const Judged& in, Index point, uint32_t cell) {
   CavityState state = cavity_state(in.index, cell, point);
   if (state.state == State::unknown || state.state == State::disputed || state.role == Role::unknown)

@@ -16,6 +16,11 @@ std::vector<Index> circuits_of_part_net(const Judged& in, Index point, uint32_t 
 std::string circuit_words(const Judged& in, const std::vector<Index>& circuits);
 // The text that names a circuit at a point: the pin's or wire's circuit.
 Span circuit_span_at(const Judged& in, Index point, uint32_t cell);
+bool is_firing(Role role);
+bool is_firing(const Family& family, Index circuit);
+// A point at which no firing circuit may end: an earth point, a lead to something else, or a pin that neither fires nor
+// passes a firing circuit on.
+bool no_end_of_firing(const Judged& in, Index point, uint32_t cell);
 // A cavity that is wired, or has a pin that is connected inside; unknown and disputed are neither this nor that.
 enum class Reached { yes, no, unknown };
 Reached reached(const Judged& in, Index point, uint32_t cell);

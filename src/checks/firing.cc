@@ -1,4 +1,5 @@
 // Firing circuits (airbag, belt tensioner) are marked, and end only in pins that fire or are fired.
+#include <algorithm>
 #include <map>
 
 #include "checks/all.h"
@@ -7,10 +8,6 @@
 namespace loomproof::checks {
 
 namespace {
-
-bool is_firing(Role role) {
-  return role == Role::gives_firing || role == Role::takes_firing;
-}
 
 FindingBuilder tell_unmarked(const Judged& in, Index pin, Span at, Report& report) {
   const Index circuit = in.family.pins[pin].circuit;
@@ -21,11 +18,71 @@ FindingBuilder tell_unmarked(const Judged& in, Index pin, Span at, Report& repor
   return finding.help("give the circuit `class: firing`: only then is it kept from every probe");
 }
 
+// Where a firing circuit ends and must not. A wire that joins it to another circuit brings all ends of that with it:
+// one fault, told once.
+struct WrongEnds {
+  std::vector<Index> points;
+  CellSet cells;
+};
+
+// The role of the pin there, else the end itself.
+Span end_span(const Judged& in, Index point, uint32_t cell) {
+  const std::span<const Index> pins = in.index.pins_at(point);
+  return pins.empty() ? circuit_span_at(in, point, cell) : in.spans.pins[pins.front()].role;
+}
+
+bool has_own_row(const Judged& in, Index circuit, Index point) {
+  const auto of_wire = [&](Index wire) { return in.family.wires[wire].circuit == circuit; };
+  const auto of_pin = [&](Index pin) { return in.family.pins[pin].circuit == circuit; };
+  const std::span<const Index> wires = in.index.wires_at(point), pins = in.index.pins_at(point);
+  return std::any_of(wires.begin(), wires.end(), of_wire) || std::any_of(pins.begin(), pins.end(), of_pin);
+}
+
+// A wire of the circuit whose end is also another circuit's; none where there is none.
+std::pair<Index, Index> where_joined(const Judged& in, Index circuit, uint32_t cell) {
+  for (Index wire = 0; wire < in.family.wires.size(); ++wire) {
+    const Wire& row = in.family.wires[wire];
+    if (row.circuit != circuit || !in.family.holds(row.cells, cell)) continue;
+    for (Index end : {row.from, row.to})
+      if (circuits_at(in, end, cell).size() > 1) return {wire, end};
+  }
+  return {none, none};
+}
+
+void tell_ends(const Judged& in, Index circuit, const WrongEnds& wrong, Report& report) {
+  constexpr size_t most = 4;  // labels; the rest are counted
+  const uint32_t cell = wrong.cells.lowest();
+  std::vector<Index> points = wrong.points;
+  const auto own =
+      std::find_if(points.begin(), points.end(), [&](Index point) { return has_own_row(in, circuit, point); });
+  Span at;
+  Index shown = none;
+  if (own != points.end()) {
+    shown = *own;
+    at = end_span(in, shown, cell);
+    points.erase(own);
+  } else if (const auto [wire, end] = where_joined(in, circuit, cell); wire != none) {
+    shown = end;
+    at = in.wire_end_span(wire, end);
+  } else {
+    shown = points.front();
+    at = end_span(in, shown, cell);
+    points.erase(points.begin());
+  }
+  auto finding = report.add<Rule::firing_end>(at, in.circuit_id(circuit), in.point_words(shown));
+  finding.label(in.spans.circuits[circuit], "declared firing here");
+  for (size_t i = 0; i < std::min(points.size(), most); ++i)
+    finding.label(end_span(in, points[i], cell), "it reaches " + in.point_words(points[i]) + " as well");
+  if (points.size() > most)
+    finding.help(fmt::format("and {} further place{}", points.size() - most, points.size() == most + 1 ? "" : "s"));
+  finding.help("never a probe, never anything else on a firing circuit: check it against the maker's manual");
+}
+
 }  // namespace
 
 void firing(const Judged& in, Report& report) {
   const Family& family = in.family;
-  auto fires = [&](Index circuit) { return circuit != none && family.circuits[circuit].kind == CircuitClass::firing; };
+  const auto fires = [&](Index circuit) { return is_firing(family, circuit); };
   std::map<Index, std::vector<Index>> unmarked;  // circuit, its firing pins: the circuit is wrong once
   for (Index pin = 0; pin < family.pins.size(); ++pin) {
     const Pin& row = family.pins[pin];
@@ -62,28 +119,17 @@ void firing(const Judged& in, Report& report) {
       if (firing_circuit == none) continue;
       for (Index point : nets.points(net)) {
         report.judged(Rule::firing_end);
-        PointKind kind = family.points[point].kind;
-        bool wrong = kind == PointKind::earth;
-        for (Index pin : in.index.pins_at(point)) {
-          const Pin& row = family.pins[pin];
-          if (!family.holds(row.cells, cell)) continue;
-          wrong |= !is_firing(row.role) && !(row.role == Role::passes && fires(row.circuit)) && row.role != Role::open;
-        }
-        if (wrong) ends.add({firing_circuit, point}, in.classes[c].cells);
+        if (no_end_of_firing(in, point, cell)) ends.add({firing_circuit, point}, in.classes[c].cells);
       }
     }
   }
-  for (Index lead = 0; lead < family.leads.size(); ++lead)
-    if (fires(family.leads[lead].circuit) && !is_firing(family.leads[lead].role))
-      ends.add({family.leads[lead].circuit, family.leads[lead].point}, family.set(family.leads[lead].cells));
+  std::map<Index, WrongEnds> by_circuit;
   ends.tell([&](const auto& key, const CellSet& cells) {
     auto [circuit, point] = key;
-    Span at = circuit_span_at(in, point, cells.lowest());
-    for (Index pin : in.index.pins_at(point)) at = in.spans.pins[pin].role;
-    report.add<Rule::firing_end>(at, in.circuit_id(circuit), in.point_words(point))
-        .label(in.spans.circuits[circuit], "declared firing here")
-        .help("never a probe, never anything else on a firing circuit: check it against the maker's manual");
+    by_circuit[circuit].points.push_back(point);
+    by_circuit[circuit].cells |= cells;
   });
+  for (const auto& [circuit, wrong] : by_circuit) tell_ends(in, circuit, wrong, report);
 }
 
 }  // namespace loomproof::checks

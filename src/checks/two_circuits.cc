@@ -95,8 +95,17 @@ void tell(const Judged& in, const Found& found, const CellSet& cells, Report& re
   } else if (other.known() && !(other == shown)) {
     finding.label(other, "meets this one at " + in.point_words(meeting.point));
   }
+  if (is_firing(in.family, stranger) || is_firing(in.family, resident)) {
+    finding.help("a firing circuit is joined to nothing: check it against the maker's manual");
+    return;
+  }
   finding.help(fmt::format("if that is meant, say `joins: [{}]` at circuit `{}`", in.circuit_id(resident),
                            in.circuit_id(stranger)));
+}
+
+void mark(const Judged& in, const CellSet& cells, Index a, Index b) {
+  for (uint32_t cell : cells.cells())
+    for (Index circuit : {a, b}) in.faults.circuits.insert({cell, circuit});
 }
 
 }  // namespace
@@ -112,14 +121,19 @@ void two_circuits(const Judged& in, Report& report) {
       if (circuits.size() < 2) continue;
       auto [a, b] = strangers(in.family, circuits);
       if (a == none || in.faults.circuits.count({cell, a}) || in.faults.circuits.count({cell, b})) continue;
+      const bool fires = is_firing(in.family, a) || is_firing(in.family, b);
+      if (fires &&
+          std::any_of(points.begin(), points.end(), [&](Index point) { return no_end_of_firing(in, point, cell); })) {
+        mark(in, in.classes[c].cells, a, b);  // where a firing circuit ends is the worse of the two: firing.cc tells it
+        continue;
+      }
       const Meeting meeting = meeting_of(in, points, cell, a, b);
       if (rows_of(in, points, a, cell) < rows_of(in, points, b, cell)) std::swap(a, b);
       found.add({meeting, a, b}, in.classes[c].cells);
     }
   }
   found.tell([&](const Found& each, const CellSet& cells) {
-    for (uint32_t cell : cells.cells())
-      for (Index circuit : {each.resident, each.stranger}) in.faults.circuits.insert({cell, circuit});
+    mark(in, cells, each.resident, each.stranger);
     tell(in, each, cells, report);
   });
 }

@@ -53,6 +53,7 @@ class PartJudge {
   PointMap moves_of_pins() const;
   void find_true_steps();
   void acquit();
+  bool is_told(Index step, const Difference& difference) const;
   void tell_untrue();
   std::string reason(Index step) const;
 
@@ -328,6 +329,13 @@ void PartJudge::acquit() {
   if (!wrong.empty() || anything_untold) wrong_ = wrong;
 }
 
+// What the step says itself, or another says rightly, would explain nothing.
+bool PartJudge::is_told(Index step, const Difference& difference) const {
+  if (says(family_, item(step), difference)) return true;
+  return difference.steps.empty() && std::any_of(true_steps_.begin(), true_steps_.end(),
+                                                 [&](Index other) { return says(family_, item(other), difference); });
+}
+
 // What a step got wrong is said by what differs in truth and is nearest to it; where nothing is, by why it failed.
 void PartJudge::tell_untrue() {
   for (Index step : wrong_) {
@@ -335,7 +343,7 @@ void PartJudge::tell_untrue() {
     const Difference* nearest = nullptr;
     int closest = 0;
     for (const Difference& difference : actual_) {
-      if (says(family_, item(step), difference)) continue;  // what it says itself would not explain anything
+      if (is_told(step, difference)) continue;
       int close = 2 * relation(family_, reach, reach_of(difference));
       if (close > 0 && difference.item.kind == item(step).kind) ++close;
       if (close > closest) nearest = &difference, closest = close;

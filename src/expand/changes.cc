@@ -46,6 +46,7 @@ class ChangeReader {
   Expander& e_;
   ChangeItem item_;
   yaml::Node row_;
+  std::set<std::string_view> missed_;  // connectors
 };
 
 void ChangeReader::push(const ChangeItem& item) {
@@ -57,6 +58,9 @@ void ChangeReader::push(const ChangeItem& item) {
 Index ChangeReader::end(std::string_view name, Span span) {
   if (item_.part == none) return none;
   const Expander::PartNames& names = e_.part_names_[item_.part];
+  // A connector that is not there is missed once in a step, however many of its cavities are named.
+  const std::string_view designator = name.substr(0, name.find('.'));
+  if (designator != name && !names.connectors.count(designator) && !missed_.insert(designator).second) return none;
   e_.part_ = item_.part;
   e_.connectors_ = names.connectors;
   e_.joints_ = names.joints;

@@ -12,6 +12,11 @@
 
 namespace loomproof::bench {
 
+// Two runs of keys of a row as one; either may be empty.
+inline std::string joined(const std::string& a, const std::string& b) {
+  return a.empty() ? b : b.empty() ? a : a + ", " + b;
+}
+
 class FamilyMaker {
  public:
   FamilyMaker(const Shape& shape, uint32_t number);

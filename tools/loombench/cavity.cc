@@ -85,7 +85,7 @@ std::string mate_text(const FamilyIndex& index, uint32_t cell, const Mate& mate,
   text += state_text(index, there);
   if (there.pin != none) {
     const Pin& pin = family.pins[there.pin];
-    text += fmt::format(", {}", demand_text(pin));
+    if (pin.role != Role::unknown) text += fmt::format(", {}", demand_text(pin));
     if (pin.circuit != none) text += fmt::format(", {}", circuit_id(family, pin.circuit));
   }
   for (Index wire : there.wires)
@@ -159,7 +159,7 @@ std::optional<CavityView> view_in(const Scope& scope, const Target& target, uint
       const Mate mate{one.connector_a == connector ? one.connector_b : one.connector_a, none};
       view.add("plugs into", mate_text(index, cell, mate, cavity.number));
     }
-    if (cavity.point != none) add_net(view, index, cell, cavity.point);
+    if (cavity.state.state == State::wired) add_net(view, index, cell, cavity.point);
     if (cavity.housing_cavity != none)
       view.add("moulded", std::string(family.text(family.housing_cavities[cavity.housing_cavity].alias)));
     view.add("contact", limits_text(family, cavity));
