@@ -10,7 +10,7 @@ namespace loomproof::schema {
 namespace {
 
 constexpr size_t longest_text = 60;  // characters of corpus text in a message
-constexpr size_t few_words = 4;      // so many words stand in a message in place of "a word of the list"
+constexpr size_t words_said = 4;      // so many words stand in a message in place of "a word of the list"
 
 uint64_t character_count(std::string_view text) {
   return static_cast<uint64_t>(
@@ -27,7 +27,7 @@ void add_once(std::vector<std::string>& phrases, std::string phrase) {
 
 void add_phrases(const Shapes& shapes, const Shape& shape, std::vector<std::string>& phrases) {
   if (!shape.words.empty()) {
-    if (shape.words.size() > few_words) return add_once(phrases, "a word of its list");
+    if (shape.words.size() > words_said) return add_once(phrases, "a word of its list");
     for (const Word& word : shape.words) {
       add_once(phrases, word.type == type_null ? "nothing" : fmt::format("`{}`", word.text));
     }

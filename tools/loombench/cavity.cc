@@ -131,7 +131,7 @@ std::string limits_text(const Family& family, const Cavity& cavity) {
   return text;
 }
 
-std::optional<CavityView> view_in(const Scope& scope, const Target& target, uint32_t cell) {
+std::optional<CavityView> view_of_cavity(const Scope& scope, const Target& target, uint32_t cell) {
   const FamilyIndex& index = scope.index();
   const Family& family = scope.family();
   const Index connector = connector_in(scope, target, cell);
@@ -199,7 +199,7 @@ std::string firing_text(const CavityView& view) {
 
 Answer show_cavity(const Scope& scope, const Target& target) {
   const Family& family = scope.family();
-  const auto groups = grouped(scope.cells(), [&](uint32_t cell) { return view_in(scope, target, cell); });
+  const auto groups = grouped(scope.cells(), [&](uint32_t cell) { return view_of_cavity(scope, target, cell); });
   if (groups.empty()) throw UsageError(no_cavity(scope, target));
   const std::string name = fmt::format("{}.{}.{}", target.owner, target.designator, target.cavity);
   Answer answer;

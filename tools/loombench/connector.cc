@@ -124,7 +124,7 @@ std::string closes_text(const Family& family, const Housing& housing) {
   return text;
 }
 
-std::optional<ConnectorView> view_in(const Scope& scope, const Target& target, uint32_t cell) {
+std::optional<ConnectorView> view_of_connector(const Scope& scope, const Target& target, uint32_t cell) {
   const Family& family = scope.family();
   const Index connector = connector_in(scope, target, cell);
   if (connector == none) return std::nullopt;
@@ -222,7 +222,7 @@ Json json_of(const ConnectorView& view) {
 
 Answer show_connector(const Scope& scope, const Target& target) {
   const Family& family = scope.family();
-  const auto groups = grouped(scope.cells(), [&](uint32_t cell) { return view_in(scope, target, cell); });
+  const auto groups = grouped(scope.cells(), [&](uint32_t cell) { return view_of_connector(scope, target, cell); });
   if (groups.empty()) throw UsageError(no_connector(scope, target));
   const std::string name = fmt::format("{}.{}", target.owner, target.designator);
   Answer answer;
