@@ -472,6 +472,23 @@ TEST_CASE("bytes that are no UTF-8 and control characters stop the reading of a 
   CHECK(wide.only(Rule::not_utf8).help.front() == "the file looks like UTF-16: save it as UTF-8");
 }
 
+TEST_CASE("every byte is judged alike wherever it stands") {
+  for (int byte = 0; byte < 256; ++byte) {
+    const bool plain = (byte >= 0x20 && byte < 0x7F) || byte == '\n' || byte == '\t' || byte == '\r';
+    for (const char before : {'x', '\n'}) {
+      for (size_t at = 0; at < 20; ++at) {
+        std::string text = "# " + std::string(at, before == '\n' ? '#' : 'x') + before;
+        text += static_cast<char>(byte);
+        text += "\n########\n";
+        INFO(byte << " at " << at);
+        const std::vector<std::string> found = Reading(text).rules();
+        const std::vector<std::string> wanted = {byte >= 0x80 ? "not-utf8" : "control-character"};
+        REQUIRE((found == wanted) == !plain);
+      }
+    }
+  }
+}
+
 TEST_CASE("limits of size, count and depth") {
   yaml::Limits limits;
   limits.file_bytes = 100;

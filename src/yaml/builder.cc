@@ -1,128 +1,34 @@
 #include "yaml/builder.h"
 
 #include <fmt/format.h>
-#include <yaml-cpp/eventhandler.h>
-#include <yaml-cpp/exceptions.h>
-#include <yaml-cpp/mark.h>
-#include <yaml-cpp/parser.h>
 
 #include <algorithm>
-#include <istream>
-#include <streambuf>
 
 #include "yaml/duplicates.h"
-#include "yaml/error_words.h"
 #include "yaml/rescan.h"
 
 namespace loomproof::yaml {
 namespace {
 
-constexpr uint32_t deepest = 400;  // yaml-cpp recurses once a level and gives up at 500
 constexpr std::string_view null_words[] = {"~", "null", "Null", "NULL"};  // what yaml-cpp reads as no value
 
-// Reading cannot go on, and the report says why. Thrown out of yaml-cpp's event calls.
-struct Refused {};
-
-class ByteBuffer : public std::streambuf {
- public:
-  explicit ByteBuffer(std::string_view bytes) {
-    char* const begin = const_cast<char*>(bytes.data());  // only ever read
-    setg(begin, begin, begin + bytes.size());
-  }
-};
-
-// An open collection.
-struct Frame {
-  uint32_t cell = 0;
-  uint32_t last = no_node;  // its last entry so far
-  bool is_map = false;
-  bool flow = false;
-  bool wants_key = false;
-  bool drop_value = false;  // the key was refused, its value is passed over
-  size_t findings = 0;      // so many were reported before it opened
-};
-
-struct PendingKey {
-  uint32_t begin = 0, end = 0;
-  uint16_t flags = 0;
-  uint32_t text = 0;  // index of the stored text, if key_stored
-};
-
-class Builder : public YAML::EventHandler {
- public:
-  Builder(const SourceFile& file, FileId id, Report& report, const Limits& limits)
-      : storage_(std::make_unique<Storage>()), bytes_(file.bytes()), report_(report), limits_(limits) {
-    storage_->bytes = bytes_;
-    storage_->file = id;
-    bom_ = bytes_.starts_with("\xEF\xBB\xBF") ? 3 : 0;
-    limits_.depth = std::min(limits_.depth, deepest);
-  }
-
-  std::unique_ptr<Storage> take() {
-    storage_->cells.shrink_to_fit();
-    return std::move(storage_);
-  }
-  // A second document leaves the first one good.
-  bool first_document_stands() const { return first_document_stands_; }
-  bool seen_value() const { return !storage_->cells.empty() && !only_empty_; }
-  void report_error(const YAML::Exception& error);
-
-  void OnDocumentStart(const YAML::Mark& mark) override;
-  void OnDocumentEnd() override {}
-  void OnNull(const YAML::Mark& mark, YAML::anchor_t anchor) override;
-  void OnAlias(const YAML::Mark& mark, YAML::anchor_t anchor) override;
-  void OnScalar(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
-                const std::string& value) override;
-  void OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
-                       YAML::EmitterStyle::value style) override;
-  void OnSequenceEnd() override { close(); }
-  void OnMapStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
-                  YAML::EmitterStyle::value style) override;
-  void OnMapEnd() override { close(); }
-
- private:
-  Span span(uint32_t begin, uint32_t end) const { return {storage_->file, begin, end}; }
-  Span character_at(uint32_t offset) const;
-  uint32_t offset_of(const YAML::Mark& mark) const;
-  uint32_t after_properties(uint32_t offset);
-  void refuse_anchor(uint32_t begin, uint32_t end, std::string_view what);
-
-  bool passed_over();
-  bool wants_key() const { return !frames_.empty() && frames_.back().is_map && frames_.back().wants_key; }
-  void open(uint32_t begin, Kind kind);
-  void close();
-  void refuse_collection_key(uint32_t begin, Kind kind);
-  void set_key(uint32_t begin, uint32_t end, bool quoted, const std::string* stored);
-  uint32_t append(uint32_t begin, uint32_t end, Kind kind);
-  void append_null(uint32_t begin, uint32_t end);
-  uint32_t empty_place() const;
-  uint32_t null_word_length(uint32_t offset) const;
-  void check_size(uint32_t begin, size_t bytes);
-  void check_depth(uint32_t begin);
-
-  uint32_t end_of_collection(const Frame& frame) const;
-  void second_document(uint32_t offset);
-  void withdraw_keys();
-  bool report_recursion(const YAML::Exception& error);
-  uint32_t likely_cause(const Frame& frame, uint32_t error) const;
-
-  std::unique_ptr<Storage> storage_;
-  std::string_view bytes_;
-  Report& report_;
-  Limits limits_;
-  uint32_t bom_ = 0;
-  bool in_document_ = false;
-  bool first_document_stands_ = false;
-  bool only_empty_ = false;  // the document is an empty value
-  std::vector<Frame> frames_;
-  PendingKey key_;
-  uint32_t skipping_ = 0;  // open collections inside something that is passed over
-};
+}  // namespace
 
 // A mark may lie one past the end, and its offsets do not count the byte order mark.
-uint32_t Builder::offset_of(const YAML::Mark& mark) const {
+uint32_t Builder::offset_of(const YAML::Mark& mark) {
   const auto offset = static_cast<uint32_t>(std::max(mark.pos, 0)) + bom_;
-  return std::min(offset, static_cast<uint32_t>(bytes_.size()));
+  return std::min(offset_of_short(offset), static_cast<uint32_t>(bytes_.size()));
+}
+
+// From the shorter text, which yaml-cpp reads, to the file. Marks come nearly in the order of the text.
+uint32_t Builder::offset_of_short(uint32_t offset) {
+  while (run_of_mark_ < runs_.size() && runs_[run_of_mark_].short_open < offset) ++run_of_mark_;
+  while (run_of_mark_ > 0 && runs_[run_of_mark_ - 1].short_open >= offset) --run_of_mark_;
+  if (run_of_mark_ > 0) {
+    const RowRun& before = runs_[run_of_mark_ - 1];
+    return before.resume + (offset - before.short_open - 2);  // nothing but its closing bracket stands in between
+  }
+  return offset;
 }
 
 Span Builder::character_at(uint32_t offset) const {
@@ -149,19 +55,6 @@ uint32_t Builder::after_properties(uint32_t offset) {
     offset = skip_blank(bytes_, end);
   }
   return offset;
-}
-
-void Builder::second_document(uint32_t offset) {
-  if (bytes_.substr(offset).starts_with("---")) {
-    report_.add<Rule::several_documents>(span(offset, offset + 3))
-        .help("a file holds one document: put the rest in a file of its own");
-    first_document_stands_ = true;
-    return;
-  }
-  const uint32_t begin = storage_->cells.empty() ? 0 : storage_->cells[0].begin;
-  report_.add<Rule::not_yaml>(character_at(offset), "what stood before has ended, and this does not go on from it")
-      .label(character_at(begin), "what stands before begins here")
-      .help("check the indentation, and that a list's lines all begin with `- ` and a map's with a key");
 }
 
 void Builder::OnDocumentStart(const YAML::Mark& mark) {
@@ -386,13 +279,14 @@ void Builder::open(uint32_t begin, Kind kind) {
 
 void Builder::OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
                               YAML::EmitterStyle::value) {
+  uint32_t begin = offset_of(mark);
+  if (at_run(begin)) return read_run();
   report_.judged(Rule::anchor_or_alias);
   report_.judged(Rule::yaml_tag);
   if (skipping_ > 0 || passed_over()) {
     ++skipping_;
     return;
   }
-  uint32_t begin = offset_of(mark);
   if (anchor != 0 || tag != "?") begin = after_properties(begin);
   if (wants_key()) return refuse_collection_key(begin, Kind::sequence);
   open(begin, Kind::sequence);
@@ -400,13 +294,14 @@ void Builder::OnSequenceStart(const YAML::Mark& mark, const std::string& tag, YA
 
 void Builder::OnMapStart(const YAML::Mark& mark, const std::string& tag, YAML::anchor_t anchor,
                          YAML::EmitterStyle::value) {
+  uint32_t begin = offset_of(mark);
+  if (at_run(begin)) return read_run();
   report_.judged(Rule::anchor_or_alias);
   report_.judged(Rule::yaml_tag);
   if (skipping_ > 0 || passed_over()) {
     ++skipping_;
     return;
   }
-  uint32_t begin = offset_of(mark);
   // A block map's mark is its first key's, whose own anchor or tag is met with that key.
   if (anchor != 0 || tag != "?") begin = after_properties(begin);
   if (wants_key()) return refuse_collection_key(begin, Kind::map);
@@ -419,7 +314,56 @@ uint32_t Builder::end_of_collection(const Frame& frame) const {
   return frame.flow ? end_of_flow(bytes_, last) : last;
 }
 
+// Whether the collection that begins here stands for a run of rows.
+bool Builder::at_run(uint32_t begin) const {
+  if (next_run_ == runs_.size() || begin < runs_[next_run_].open) return false;
+  if (begin > runs_[next_run_].open) throw NotRows{};  // the run was no value: it may stand in a block of text
+  return true;
+}
+
+// yaml-cpp has come to a value where the run begins. If that is an entry of a collection without brackets, so is the
+// first row; and as each further row begins a line at the same indentation in the same way, it is the next entry.
+void Builder::read_run() {
+  const RowRun& run = runs_[next_run_++];
+  if (frames_.empty() || skipping_ > 0) throw NotRows{};
+  const Frame& parent = frames_.back();
+  // In brackets further rows are not entries of the same collection: `[a: {b: c}` is a map of one entry.
+  const bool in_brackets = std::any_of(frames_.begin(), frames_.end(), [](const Frame& frame) { return frame.flow; });
+  if (in_brackets || parent.is_map != run.keyed || parent.wants_key || parent.drop_value) throw NotRows{};
+  uint32_t end = read_row(run.open);
+  while (end != run.resume) {
+    const RowPlace row = next_row(bytes_, end);
+    if (run.keyed) {
+      key_ = {row.key_begin, row.key_end, 0, 0};
+      ++row_counts_.keys;
+    }
+    end = read_row(row.open);
+  }
+  in_run_ = true;
+}
+
+uint32_t Builder::read_row(uint32_t open) {
+  append(open, open, bytes_[open] == '{' ? Kind::map : Kind::sequence);
+  const uint32_t end = append_row(*storage_, report_, row_counts_);
+  if (storage_->cells.size() > limits_.nodes || frames_.size() + row_counts_.deepest > limits_.depth) throw NotRows{};
+  return end;
+}
+
+// As the events of yaml-cpp would have been counted.
+void Builder::count_rows() {
+  const RowCounts& rows = row_counts_;
+  report_.judged(Rule::key_not_text, rows.keys);
+  report_.judged(Rule::merge_key, rows.keys);
+  report_.judged(Rule::anchor_or_alias, rows.keys + rows.scalars + rows.collections);
+  report_.judged(Rule::yaml_tag, rows.keys + rows.scalars + rows.collections);
+  report_.judged(Rule::too_deep, rows.collections);
+}
+
 void Builder::close() {
+  if (in_run_) {
+    in_run_ = false;
+    return;
+  }
   if (skipping_ > 0) {
     --skipping_;
     return;
@@ -429,95 +373,6 @@ void Builder::close() {
   Cell& cell = storage_->cells[frame.cell];
   cell.end = end_of_collection(frame);
   if (frame.is_map) drop_duplicates(*storage_, frame.cell, report_);
-}
-
-// In brackets that are never closed what follows seems to be a key.
-void Builder::withdraw_keys() {
-  const auto open = std::find_if(frames_.begin(), frames_.end(), [](const Frame& frame) { return frame.flow; });
-  if (open == frames_.end()) return;
-  auto& findings = report_.findings();
-  const auto since = findings.begin() + static_cast<std::ptrdiff_t>(open->findings);
-  findings.erase(
-      std::remove_if(since, findings.end(), [](const Finding& finding) { return finding.rule == Rule::key_not_text; }),
-      findings.end());
-}
-
-// The YAML reader below gives up at a depth of its own when brackets are opened and never closed: it takes them for
-// keys, which the depth checked here passes over.
-bool Builder::report_recursion(const YAML::Exception& error) {
-  if (error.msg != YAML::ErrorMsg::BAD_FILE) return false;
-  const auto open = std::find_if(frames_.begin(), frames_.end(), [](const Frame& frame) { return frame.flow; });
-  if (open == frames_.end()) return false;
-  uint32_t depth = static_cast<uint32_t>(open - frames_.begin());
-  const uint32_t begin = storage_->cells[open->cell].begin;
-  for (uint32_t offset = begin; offset < bytes_.size(); offset = skip_blank(bytes_, offset + 1)) {
-    if ((bytes_[offset] == ']' || bytes_[offset] == '}') && depth > 0) --depth;
-    if (bytes_[offset] != '[' && bytes_[offset] != '{') continue;
-    if (depth++ < limits_.depth) continue;
-    report_.add<Rule::too_deep>(character_at(offset), limits_.depth)
-        .label(character_at(begin), "the outermost bracket opens here");
-    return true;
-  }
-  return false;
-}
-
-// What was opened before an error and not closed, behind what was read without fault; not_found where nothing was.
-uint32_t Builder::likely_cause(const Frame& frame, uint32_t error) const {
-  const Cell& first = storage_->cells[frame.cell];
-  if (frame.last == no_node) return still_open(bytes_, first.begin + (frame.flow ? 1 : 0), error);
-  const Cell& last = storage_->cells[frame.last];
-  // The quote that ends a value lines below may be meant to begin another.
-  const bool is_scalar = last.kind == Kind::scalar;
-  return still_open(bytes_, is_scalar ? last.begin : last.end, error);
-}
-
-void Builder::report_error(const YAML::Exception& error) {
-  withdraw_keys();
-  if (report_recursion(error)) return;
-  const uint32_t offset = offset_of(error.mark);
-  // An unknown escape is noticed behind its letter.
-  const bool escape = error.msg.starts_with(YAML::ErrorMsg::INVALID_ESCAPE) && offset >= 2;
-  auto finding = report_.add<Rule::not_yaml>(escape ? span(offset - 2, offset) : character_at(offset),
-                                             error_words(error.msg, bytes_, offset));
-  if (frames_.empty()) return;
-  const Frame& frame = frames_.back();
-  if (const uint32_t open = likely_cause(frame, offset); open != not_found) {
-    const bool bracket = bytes_[open] == '[' || bytes_[open] == '{';
-    finding.label(character_at(open),
-                  bracket ? "this bracket is still open" : "this quote runs on into the lines below");
-    return;
-  }
-  const std::string_view words = frame.flow     ? "opened here"
-                                 : frame.is_map ? "the map it stands in begins here"
-                                                : "the list it stands in begins here";
-  finding.label(character_at(storage_->cells[frame.cell].begin), std::string(words));
-}
-
-}  // namespace
-
-std::unique_ptr<Storage> build(const SourceFile& file, FileId id, Report& report, const Limits& limits) {
-  if (!check_bytes(file, id, report, limits)) return nullptr;
-  report.judged(Rule::empty_file);
-  report.judged(Rule::not_yaml);
-  report.judged(Rule::several_documents);
-  Builder builder(file, id, report, limits);
-  ByteBuffer buffer(file.bytes());
-  std::istream stream(&buffer);
-  try {
-    YAML::Parser parser(stream);
-    while (parser.HandleNextDocument(builder)) {
-    }
-  } catch (const Refused&) {
-    if (!builder.first_document_stands()) return nullptr;
-  } catch (const YAML::Exception& error) {
-    builder.report_error(error);
-    return nullptr;
-  }
-  if (!builder.seen_value()) {
-    report.add<Rule::empty_file>({id, 0, 0});
-    return nullptr;
-  }
-  return builder.take();
 }
 
 }  // namespace loomproof::yaml

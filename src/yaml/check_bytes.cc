@@ -1,7 +1,9 @@
 #include <fmt/format.h>
 
+#include <cstring>
+
 #include "source/utf8.h"
-#include "yaml/builder.h"
+#include "yaml/build.h"
 
 namespace loomproof::yaml {
 namespace {
@@ -22,9 +24,25 @@ bool plain_ascii(unsigned char byte) {
   return byte >= 0x20 && byte < 0x7F;
 }
 
+constexpr size_t word_bytes = 8;
+
+// The same of eight bytes at once. A borrow or carry reaches other bytes only from one that is not plain itself.
+bool plain_ascii_word(const char* bytes) {
+  constexpr uint64_t ones = 0x0101010101010101, high_bits = 0x8080808080808080;
+  uint64_t word;
+  std::memcpy(&word, bytes, word_bytes);
+  const uint64_t below_space = (word - ones * 0x20) & ~word;
+  const uint64_t above_tilde = word | (word + ones);
+  return ((below_space | above_tilde) & high_bits) == 0;
+}
+
 void scan(std::string_view bytes, Faults& not_utf8, Faults& controls) {
   size_t offset = bytes.starts_with(byte_order_mark) ? byte_order_mark.size() : 0;
   while (offset < bytes.size()) {
+    if (offset + word_bytes <= bytes.size() && plain_ascii_word(bytes.data() + offset)) {
+      offset += word_bytes;
+      continue;
+    }
     const auto byte = static_cast<unsigned char>(bytes[offset]);
     if (plain_ascii(byte) || byte == '\n') {
       ++offset;

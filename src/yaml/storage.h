@@ -28,6 +28,7 @@ struct Cell {
   Kind kind = Kind::null;
   uint16_t flags = 0;
   bool has(Flag flag) const { return (flags & flag) != 0; }
+  bool operator==(const Cell&) const = default;
 };
 static_assert(sizeof(Cell) <= 40, "a corpus of 64 MB has ten million nodes");
 

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-#include "yaml/builder.h"
+#include "yaml/build.h"
 #include "yaml/storage.h"
 
 namespace loomproof::yaml {

@@ -3,6 +3,7 @@
 #include <cstdlib>
 #include <nlohmann/json.hpp>
 
+#include "both_ways.h"
 #include "diag/render.h"
 #include "schema/validator.h"
 
@@ -25,8 +26,10 @@ void check_spans(yaml::Node node, size_t size) {
 }  // namespace
 
 extern "C" int LLVMFuzzerTestOneInput(const uint8_t* data, size_t size) {
+  const std::string text(reinterpret_cast<const char*>(data), size);
+  require(testing::difference_of_ways(text).empty());
   Sources sources;
-  sources.add("input.yaml", std::string(reinterpret_cast<const char*>(data), size));
+  sources.add("input.yaml", text);
   Report report;
   const yaml::Tree tree = yaml::Tree::read(sources.file(0), 0, report);
   require(tree.root() || !report.empty());  // what is refused says why
