@@ -17,14 +17,15 @@ struct Piece {
 };
 
 bool runs_into_unknown(const Judged& in, const BuildNets& build, Index point) {
-  for (const Mate& mate : build.plugged.mates(point)) {
+  const std::span<const Mate> mates = build.plugged.mates(point);
+  for (const Mate& mate : mates) {
     if (mate.point != none && reached(in, mate.point, build.cell) == Reached::unknown) return true;
     Index row = connector_row_in(in.family, mate.connector, build.cell);
     if (mate.point == none && row != none && rest_state(in.family.connector_rows[row].rest).state == State::unknown)
       return true;
   }
   const Point& at = in.family.points[point];
-  if (at.kind != PointKind::cavity || !build.plugged.mates(point).empty()) return false;
+  if (at.kind != PointKind::cavity || !mates.empty()) return false;
   Index row = connector_row_in(in.family, at.connector, build.cell);
   return row != none && in.family.connector_rows[row].loose == 0;  // leads to a place that nobody recorded
 }
@@ -44,8 +45,8 @@ void circuit_in_pieces(const Judged& in, Report& report) {
   for (size_t c = 0; c < in.classes.size(); ++c) {
     const BuildNets& build = in.builds[c];
     std::vector<std::vector<Piece>> pieces(family.circuits.size());
+    std::vector<Index> shown(family.circuits.size(), none);  // by circuit: its first wire on the net
     for (Index net = 0; net < build.nets.count(); ++net) {
-      std::map<Index, Piece> here;
       bool earthed = false, open_ended = false;
       for (Index point : build.nets.points(net)) {
         earthed |= family.points[point].kind == PointKind::earth;
@@ -54,12 +55,14 @@ void circuit_in_pieces(const Judged& in, Report& report) {
           const Wire& row = family.wires[wire];
           if (!family.holds(row.cells, build.cell)) continue;
           wired = true;
-          if (row.spare == 0 && here[row.circuit].shown == none) here[row.circuit].shown = wire;
+          if (row.spare == 0 && shown[row.circuit] == none) shown[row.circuit] = wire;
         }
-        open_ended |= wired && runs_into_unknown(in, build, point);
+        open_ended = open_ended || (wired && runs_into_unknown(in, build, point));
       }
-      for (const auto& [circuit, piece] : here)
-        if (piece.shown != none) pieces[circuit].push_back({net, piece.shown, earthed, open_ended});
+      for (Index circuit : build.nets.circuits(net)) {
+        if (shown[circuit] != none) pieces[circuit].push_back({net, shown[circuit], earthed, open_ended});
+        shown[circuit] = none;
+      }
     }
     for (Index circuit = 0; circuit < pieces.size(); ++circuit) {
       if (pieces[circuit].empty()) continue;

@@ -173,6 +173,11 @@ FamilyVerdict FamilyJudge::run() {
 PairVerdict judge(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
   const Family& family = index.family();
   std::map<Index, std::vector<Index>> of_places, of_parts;  // by place
+  const auto at = [](const std::map<Index, std::vector<Index>>& steps, Index place) -> const std::vector<Index>& {
+    static const std::vector<Index> no_steps;
+    const auto found = steps.find(place);
+    return found == steps.end() ? no_steps : found->second;
+  };
   for (Index step : items) {
     const ChangeItem& item = family.change_items[step];
     const Index place = place_of(family, item);
@@ -182,11 +187,11 @@ PairVerdict judge(const FamilyIndex& index, uint32_t left_cell, uint32_t right_c
   for (Index place = 0; place < family.places.size(); ++place) {
     std::vector<Difference> actual;
     compare_place(index, place, left_cell, right_cell, actual);
-    judge_place(family, actual, left_cell, of_places[place], verdict);
+    judge_place(family, actual, left_cell, at(of_places, place), verdict);
     const Index left = index.part_in(place, left_cell), right = index.part_in(place, right_cell);
     std::vector<Index> steps;
     std::vector<Index> elsewhere;
-    for (Index step : of_parts[place]) {
+    for (Index step : at(of_parts, place)) {
       const Index part = family.change_items[step].part;
       (left == right && left != none && (part == none || part == left) ? steps : elsewhere).push_back(step);
     }

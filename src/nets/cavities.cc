@@ -11,10 +11,25 @@ Index first_in(const auto& table, std::span<const Index> candidates, const Famil
   return none;
 }
 
+bool is_wired(const FamilyIndex& index, uint32_t cell, Index point) {
+  const Family& family = index.family();
+  const std::span<const Index> wires = index.wires_at(point);
+  return std::any_of(wires.begin(), wires.end(),
+                     [&](Index wire) { return family.holds(family.wires[wire].cells, cell); });
+}
+
 CavityState pin_state(const Pin& pin) {
   if (pin.role == Role::open) return {State::empty, Role::open};
   if (pin.role == Role::unknown && pin.circuit == none) return {State::unknown, Role::unknown};
   return {State::wired, pin.role};
+}
+
+// What the first of these rows that there is says, in this order: wire, pin, cavity row.
+CavityState state_of(const Family& family, bool wired, Index pin, Index cavity_row, Rest rest) {
+  if (wired) return {State::wired, pin == none ? Role::unset : family.pins[pin].role};
+  if (pin != none) return pin_state(family.pins[pin]);
+  if (cavity_row != none) return {family.cavity_rows[cavity_row].state, Role::unset};
+  return rest_state(rest);
 }
 
 // State and contents of a cavity whose connector, number and point are set.
@@ -26,13 +41,7 @@ void look(const FamilyIndex& index, uint32_t cell, Rest rest, Cavity& cavity) {
     if (family.holds(family.wires[wire].cells, cell)) cavity.wires.push_back(wire);
   cavity.pin = first_in(family.pins, index.pins_at(cavity.point), family, cell);
   cavity.cavity_row = first_in(family.cavity_rows, index.cavity_rows_at(cavity.point), family, cell);
-  if (!cavity.wires.empty()) {
-    cavity.state = {State::wired, cavity.pin == none ? Role::unset : family.pins[cavity.pin].role};
-  } else if (cavity.pin != none) {
-    cavity.state = pin_state(family.pins[cavity.pin]);
-  } else if (cavity.cavity_row != none) {
-    cavity.state = {family.cavity_rows[cavity.cavity_row].state, Role::unset};
-  }
+  cavity.state = state_of(family, !cavity.wires.empty(), cavity.pin, cavity.cavity_row, rest);
 }
 
 Rest rest_in(const Family& family, Index connector, uint32_t cell) {
@@ -84,10 +93,10 @@ Cavity cavity_at(const FamilyIndex& index, uint32_t cell, Index connector, Str n
 }
 
 CavityState cavity_state(const FamilyIndex& index, uint32_t cell, Index point) {
-  const Point& row = index.family().points[point];
-  Cavity cavity{row.connector, row.name, none, point};
-  look(index, cell, rest_in(index.family(), row.connector, cell), cavity);
-  return cavity.state;
+  const Family& family = index.family();
+  return state_of(family, is_wired(index, cell, point), first_in(family.pins, index.pins_at(point), family, cell),
+                  first_in(family.cavity_rows, index.cavity_rows_at(point), family, cell),
+                  rest_in(family, family.points[point].connector, cell));
 }
 
 std::vector<Cavity> cavities(const FamilyIndex& index, uint32_t cell, Index connector) {
