@@ -16,11 +16,10 @@ bool is_spare(const Judged& in, Index point, uint32_t cell) {
 std::string why_dead(const Judged& in, std::span<const Mate> mates, uint32_t cell, std::string_view number) {
   std::string why;
   for (const Mate& mate : mates) {
-    Index row = connector_row_in(in.family, mate.connector, cell);
     CavityState state;
     if (mate.point != none)
-      state = cavity_state(in.index, cell, mate.point);
-    else if (row != none)
+      state = in.states.at(mate.point, cell);
+    else if (const Index row = connector_row_in(in.family, mate.connector, cell); row != none)
       state = rest_state(in.family.connector_rows[row].rest);
     if (state.state == State::wired && state.role != Role::open) return {};
     if (state.state == State::unknown || state.state == State::disputed) return {};

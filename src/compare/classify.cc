@@ -348,7 +348,7 @@ void compare_place(const FamilyIndex& index, Index place, uint32_t left_cell, ui
   const auto text = [&](Index row) {
     return row == none ? "none" : string_text(family, family.place_where[row].where);
   };
-  if (text(was) == text(becomes)) return;
+  if (was == becomes || text(was) == text(becomes)) return;
   Difference difference = make(ChangeKind::relocated, text(was), text(becomes));
   if (was != none) difference.left.push_back({Table::place_where, was});
   if (becomes != none) difference.right.push_back({Table::place_where, becomes});

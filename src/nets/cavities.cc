@@ -1,6 +1,7 @@
 #include "nets/cavities.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace loomproof {
 namespace {
@@ -97,6 +98,51 @@ CavityState cavity_state(const FamilyIndex& index, uint32_t cell, Index point) {
   return state_of(family, is_wired(index, cell, point), first_in(family.pins, index.pins_at(point), family, cell),
                   first_in(family.cavity_rows, index.cavity_rows_at(point), family, cell),
                   rest_in(family, family.points[point].connector, cell));
+}
+
+namespace {
+
+// All cells of the family, parted by the rows at a cavity and those of its connector.
+std::vector<CellSet> cells_by_rows(const FamilyIndex& index, const CellSet& all, Index point) {
+  const Family& family = index.family();
+  std::vector<CellSet> classes{all};
+  Cells last = none;  // most rows of a cavity hold in the same cells
+  const auto part_by = [&](Cells cells) {
+    if (std::exchange(last, cells) == cells) return;
+    const size_t count = classes.size();
+    for (size_t i = 0; i < count; ++i) {
+      const CellSet inside = classes[i] & family.set(cells);
+      if (inside.empty() || inside == classes[i]) continue;
+      classes.push_back(classes[i] - inside);
+      classes[i] = inside;
+    }
+  };
+  for (const ConnectorRow& row : rows(family.connector_rows, family.connectors[family.points[point].connector].rows))
+    part_by(row.cells);
+  for (Index wire : index.wires_at(point)) part_by(family.wires[wire].cells);
+  for (Index pin : index.pins_at(point)) part_by(family.pins[pin].cells);
+  for (Index row : index.cavity_rows_at(point)) part_by(family.cavity_rows[row].cells);
+  return classes;
+}
+
+}  // namespace
+
+PointStates::PointStates(const FamilyIndex& index) {
+  const auto& points = index.family().points;
+  const CellSet everywhere = CellSet::first(index.family().cell_count());
+  std::vector<std::pair<Index, InCells>> all;
+  for (Index point = 0; point < points.size(); ++point)
+    if (points[point].kind == PointKind::cavity)
+      for (const CellSet& cells : cells_by_rows(index, everywhere, point))
+        all.push_back({point, {cells, cavity_state(index, cells.lowest(), point)}});
+  states_ = ListsOf<InCells>(static_cast<uint32_t>(points.size()), [&](auto put) {
+    for (const auto& [point, state] : all) put(point, state);
+  });
+}
+
+CavityState PointStates::at(Index point, uint32_t cell) const {
+  const auto states = states_.of(point);
+  return std::find_if(states.begin(), states.end(), [cell](const InCells& one) { return one.cells.has(cell); })->state;
 }
 
 std::vector<Cavity> cavities(const FamilyIndex& index, uint32_t cell, Index connector) {

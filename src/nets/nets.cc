@@ -111,7 +111,7 @@ Plugged::Plugged(const FamilyIndex& index, uint32_t cell) {
   const auto connector_in = [&](Index place, Str designator) {
     const Index part = index.part_in(place, cell);
     if (part == none) return none;
-    const Index connector = connector_of(family, family.parts[part], designator);
+    const Index connector = index.connector_of(part, designator);
     return connector == none || connector_row_in(family, connector, cell) == none ? none : connector;
   };
   for (Index plug = 0; plug < family.plugs.size(); ++plug) {
