@@ -9,7 +9,9 @@
 #include <set>
 #include <string>
 
+#include "family/fields.h"
 #include "nets/cavities.h"
+#include "nets/classes.h"
 #include "nets/components.h"
 #include "nets/variants.h"
 #include "random_family.h"
@@ -241,7 +243,7 @@ TEST_CASE("mated cavities are one net where both parts are there") {
   CHECK(a.nets.net(at("E1")) != a.nets.net(at("E2")));       // earth points are nodes of their own
   CHECK(a.nets.net(at("C1.3")) == none);
   CHECK(a.nets.net(at("C1.5'")) == none);
-  const std::vector<Mate> mates = a.plugged.mates(at("C1.3"));
+  const std::span<const Mate> mates = a.plugged.mates(at("C1.3"));
   REQUIRE(mates.size() == 1);
   CHECK(mates[0].point == none);  // the rear loom never names cavity 3
   CHECK(mates[0].connector == bench.build.family.points[at("C1.1'")].connector);
@@ -253,6 +255,70 @@ TEST_CASE("mated cavities are one net where both parts are there") {
   CHECK(b.parts[1] == none);
   CHECK(b.nets.net(at("S1'")) == none);
   CHECK(b.nets.net(at("E2")) == none);  // its wire is gone, and no earth row says that it is there
+}
+
+TEST_CASE("the index finds parts and connectors as a plain look at all rows does") {
+  for (uint32_t seed = 0; seed < seeds; ++seed) {
+    const Family family = random_family(seed);
+    const FamilyIndex index(family);
+    CAPTURE(seed);
+    for (Index part = 0; part < family.parts.size(); ++part) {
+      for (Str name = 0; name < family.strings.size(); ++name)
+        REQUIRE(index.connector_of(part, name) == connector_of(family, family.parts[part], name));
+      if (const Index place = family.parts[part].place; place != none) {
+        const auto parts = index.parts_in(place);
+        REQUIRE(std::count(parts.begin(), parts.end(), part) == 1);
+        for (uint32_t cell = 0; cell < family.cell_count(); ++cell)
+          REQUIRE(index.part_in(place, cell) == part_in(family, place, cell));
+      }
+    }
+  }
+}
+
+// The rows of a part in a cell, each as table and number.
+std::set<std::pair<Table, Index>> rows_there(const Family& family, const Part& part, uint32_t cell) {
+  std::set<std::pair<Table, Index>> there;
+  const auto add = [&](Table table, const auto& rows, Range range) {
+    for (Index row = range.first; row < range.end(); ++row)
+      if (family.holds(rows[row].cells, cell)) there.emplace(table, row);
+  };
+  for (const Connector& connector : rows(family.connectors, part.connectors))
+    add(Table::connector_rows, family.connector_rows, connector.rows);
+  add(Table::splices, family.splices, part.splices);
+  add(Table::earths, family.earths, part.earths);
+  add(Table::leads, family.leads, part.leads);
+  add(Table::wires, family.wires, part.wires);
+  add(Table::cavity_rows, family.cavity_rows, part.cavity_rows);
+  add(Table::pins, family.pins, part.pins);
+  add(Table::insides, family.insides, part.insides);
+  return there;
+}
+
+TEST_CASE("two cells are told apart by a row that holds in one of them; those of a class by none") {
+  uint32_t apart = 0, alike = 0;
+  for (uint32_t seed = 0; seed < seeds; ++seed) {
+    const Family family = random_family(seed);
+    const FamilyIndex index(family);
+    CAPTURE(seed);
+    for (Index part = 0; part < family.parts.size(); ++part)
+      for (uint32_t a = 0; a < family.cell_count(); ++a)
+        for (uint32_t b = 0; b < a; ++b) {
+          const bool same = rows_there(family, family.parts[part], a) == rows_there(family, family.parts[part], b);
+          REQUIRE(index.tells_apart(part, a, b) == !same);
+          ++(same ? alike : apart);
+        }
+    CellSet classified;
+    for (const CellClass& each : cell_classes(family)) {
+      REQUIRE(each.cell == each.cells.lowest());
+      REQUIRE(!each.cells.meets(classified));
+      classified |= each.cells;
+      for (uint32_t cell : each.cells.cells())
+        for (Index part = 0; part < family.parts.size(); ++part) REQUIRE(!index.tells_apart(part, each.cell, cell));
+    }
+    REQUIRE(classified == family.set(family.built));
+  }
+  CHECK(apart > 0);
+  CHECK(alike > 0);
 }
 
 TEST_CASE("every cavity of a connector has one of the five states") {
@@ -302,6 +368,7 @@ TEST_CASE("the state of a cavity is what a plain look at all rows says") {
   for (uint32_t seed = 0; seed < seeds; ++seed) {
     const Family family = random_family(seed);
     const FamilyIndex index(family);
+    const PointStates point_states(index);
     for (uint32_t cell = 0; cell < family.cell_count(); ++cell) {
       for (Index point = 0; point < family.points.size(); ++point) {
         const Index connector = family.points[point].connector;
@@ -314,6 +381,7 @@ TEST_CASE("the state of a cavity is what a plain look at all rows says") {
         REQUIRE(cavity.point == point);
         REQUIRE(cavity.wires.size() == wires);
         REQUIRE(cavity.state == cavity_state(index, cell, point));
+        REQUIRE(cavity.state == point_states.at(point, cell));
         if (wires > 0) {
           REQUIRE(cavity.state.state == State::wired);
           continue;

@@ -15,15 +15,10 @@
 #include "expand/expand.h"
 #include "family/words.h"
 #include "nets/cavities.h"
+#include "nets/classes.h"
 #include "nets/nets.h"
 
 namespace loomproof {
-
-// Built cells in which every row of the family holds alike; judged once for all.
-struct CellClass {
-  uint32_t cell = 0;  // the lowest: it stands for the others
-  CellSet cells;
-};
 
 // What an earlier rule has reported, so that its consequences are not reported again.
 struct Faults {
@@ -36,6 +31,7 @@ struct Judged {
   const Family& family;
   const Spans& spans;
   const FamilyIndex& index;
+  PointStates states;
   std::vector<CellClass> classes;
   std::vector<BuildNets> builds;  // one a class
   CellSet built;
@@ -55,8 +51,6 @@ struct Judged {
   // The text of a wire's end at `point`, else of its row.
   Span wire_end_span(Index wire, Index point) const;
 };
-
-std::vector<CellClass> cell_classes(const Family& family);
 
 using Check = void (*)(const Judged&, Report&);
 struct CheckEntry {

@@ -9,22 +9,37 @@ namespace loomproof::checks {
 
 namespace {
 
-struct Piece {
-  Index net = none;
-  Index shown = none;  // a wire of it
+// The pieces of one circuit in one build.
+struct Pieces {
+  uint32_t count = 0;                 // all that are earthed are one
+  Index first = none, second = none;  // a wire of each
   bool earthed = false;
-  bool open_ended = false;  // runs into something unknown
+  bool open_ended = false;  // some piece runs into something unknown
+
+  void add(Index wire, bool is_earthed, bool is_open_ended) {
+    open_ended |= is_open_ended;
+    if (is_earthed && earthed) return;
+    earthed |= is_earthed;
+    ++count;
+    if (first == none)
+      first = wire;
+    else if (second == none)
+      second = wire;
+  }
 };
 
 bool runs_into_unknown(const Judged& in, const BuildNets& build, Index point) {
-  for (const Mate& mate : build.plugged.mates(point)) {
-    if (mate.point != none && reached(in, mate.point, build.cell) == Reached::unknown) return true;
-    Index row = connector_row_in(in.family, mate.connector, build.cell);
-    if (mate.point == none && row != none && rest_state(in.family.connector_rows[row].rest).state == State::unknown)
-      return true;
+  const std::span<const Mate> mates = build.plugged.mates(point);
+  for (const Mate& mate : mates) {
+    if (mate.point != none) {
+      if (reached(in, mate.point, build.cell) == Reached::unknown) return true;
+      continue;
+    }
+    const Index row = connector_row_in(in.family, mate.connector, build.cell);
+    if (row != none && rest_state(in.family.connector_rows[row].rest).state == State::unknown) return true;
   }
   const Point& at = in.family.points[point];
-  if (at.kind != PointKind::cavity || !build.plugged.mates(point).empty()) return false;
+  if (at.kind != PointKind::cavity || !mates.empty()) return false;
   Index row = connector_row_in(in.family, at.connector, build.cell);
   return row != none && in.family.connector_rows[row].loose == 0;  // leads to a place that nobody recorded
 }
@@ -43,9 +58,9 @@ void circuit_in_pieces(const Judged& in, Report& report) {
   ByCells<std::pair<Index, Found>> found;
   for (size_t c = 0; c < in.classes.size(); ++c) {
     const BuildNets& build = in.builds[c];
-    std::vector<std::vector<Piece>> pieces(family.circuits.size());
+    std::vector<Pieces> pieces(family.circuits.size());      // by circuit
+    std::vector<Index> shown(family.circuits.size(), none);  // by circuit: its first wire on the net
     for (Index net = 0; net < build.nets.count(); ++net) {
-      std::map<Index, Piece> here;
       bool earthed = false, open_ended = false;
       for (Index point : build.nets.points(net)) {
         earthed |= family.points[point].kind == PointKind::earth;
@@ -54,29 +69,21 @@ void circuit_in_pieces(const Judged& in, Report& report) {
           const Wire& row = family.wires[wire];
           if (!family.holds(row.cells, build.cell)) continue;
           wired = true;
-          if (row.spare == 0 && here[row.circuit].shown == none) here[row.circuit].shown = wire;
+          if (row.spare == 0 && shown[row.circuit] == none) shown[row.circuit] = wire;
         }
-        open_ended |= wired && runs_into_unknown(in, build, point);
+        open_ended = open_ended || (wired && runs_into_unknown(in, build, point));
       }
-      for (const auto& [circuit, piece] : here)
-        if (piece.shown != none) pieces[circuit].push_back({net, piece.shown, earthed, open_ended});
+      for (Index circuit : build.nets.circuits(net)) {
+        if (shown[circuit] != none) pieces[circuit].add(shown[circuit], earthed, open_ended);
+        shown[circuit] = none;
+      }
     }
     for (Index circuit = 0; circuit < pieces.size(); ++circuit) {
-      if (pieces[circuit].empty()) continue;
+      const Pieces& of = pieces[circuit];
+      if (of.count == 0) continue;
       report.judged(Rule::circuit_in_pieces);
-      if (in.faults.circuits.count({build.cell, circuit})) continue;
-      Found pair;
-      bool earthed = false, open_ended = false;
-      for (const Piece& piece : pieces[circuit]) {
-        open_ended |= piece.open_ended;
-        if (piece.earthed && earthed) continue;
-        earthed |= piece.earthed;
-        ++pair.count;
-        (pair.first == none ? pair.first : pair.second) = pair.first == none    ? piece.shown
-                                                          : pair.second == none ? piece.shown
-                                                                                : pair.second;
-      }
-      if (pair.count > 1 && !open_ended) found.add({circuit, pair}, in.classes[c].cells);
+      if (in.faults.circuits.count({build.cell, circuit}) || of.count == 1 || of.open_ended) continue;
+      found.add({circuit, Found{of.count, of.first, of.second}}, in.classes[c].cells);
     }
   }
   found.tell([&](const auto& key, const CellSet& cells) {

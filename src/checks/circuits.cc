@@ -76,7 +76,7 @@ bool no_end_of_firing(const Judged& in, Index point, uint32_t cell) {
 }
 
 Reached reached(const Judged& in, Index point, uint32_t cell) {
-  CavityState state = cavity_state(in.index, cell, point);
+  const CavityState state = in.states.at(point, cell);
   if (state.state == State::unknown || state.state == State::disputed || state.role == Role::unknown)
     return Reached::unknown;
   return state.state == State::wired ? Reached::yes : Reached::no;

@@ -13,19 +13,17 @@ bool is_spare(const Judged& in, Index point, uint32_t cell) {
 }
 
 // What is at the mate, where that makes a dead end; empty where it does not.
-std::string why_dead(const Judged& in, const std::vector<Mate>& mates, uint32_t cell, std::string_view number) {
+std::string why_dead(const Judged& in, std::span<const Mate> mates, uint32_t cell, std::string_view number) {
   std::string why;
   for (const Mate& mate : mates) {
-    std::string where = in.connector_words(mate.connector);
-    Index row = connector_row_in(in.family, mate.connector, cell);
     CavityState state;
     if (mate.point != none)
-      state = cavity_state(in.index, cell, mate.point);
-    else if (row != none)
+      state = in.states.at(mate.point, cell);
+    else if (const Index row = connector_row_in(in.family, mate.connector, cell); row != none)
       state = rest_state(in.family.connector_rows[row].rest);
     if (state.state == State::wired && state.role != Role::open) return {};
     if (state.state == State::unknown || state.state == State::disputed) return {};
-    why = fmt::format("cavity {} of {} is {}", number, where,
+    why = fmt::format("cavity {} of {} is {}", number, in.connector_words(mate.connector),
                       state.role == Role::open       ? "open inside"
                       : state.state == State::sealed ? "sealed"
                                                      : "empty");
@@ -45,9 +43,9 @@ void dead_end(const Judged& in, Report& report) {
       Range range = family.parts[part].points;
       for (Index point = range.first; point < range.end(); ++point) {
         if (family.points[point].kind != PointKind::cavity) continue;
-        if (reached(in, point, cell) != Reached::yes || in.index.wires_at(point).empty()) continue;
+        if (in.index.wires_at(point).empty() || reached(in, point, cell) != Reached::yes) continue;
         report.judged(Rule::dead_end);
-        std::vector<Mate> mates = in.builds[c].plugged.mates(point);
+        const std::span<const Mate> mates = in.builds[c].plugged.mates(point);
         if (mates.empty() || is_spare(in, point, cell)) continue;
         std::string why = why_dead(in, mates, cell, in.id(family.points[point].name));
         if (why.empty()) continue;

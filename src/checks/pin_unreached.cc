@@ -17,7 +17,7 @@ void pin_unreached(const Judged& in, Report& report) {
         if (!family.holds(row.cells, cell) || row.optional || row.role == Role::open || row.role == Role::unknown)
           continue;
         report.judged(Rule::pin_unreached);
-        std::vector<Mate> mates = in.builds[c].plugged.mates(row.point);
+        const std::span<const Mate> mates = in.builds[c].plugged.mates(row.point);
         bool missing = !mates.empty();
         for (const Mate& mate : mates) {
           if (mate.point != none) {

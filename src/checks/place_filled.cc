@@ -9,11 +9,11 @@ void place_filled(const Judged& in, Report& report) {
     report.judged(Rule::place_filled_twice);
     report.judged(Rule::place_empty);
     CellSet filled;
-    for (Index part = 0; part < family.parts.size(); ++part) {
-      if (family.parts[part].place != place) continue;
+    const std::span<const Index> parts = in.index.parts_in(place);
+    for (Index part : parts) {
       const CellSet& cells = family.set(family.parts[part].cells);
-      for (Index other = 0; other < part; ++other) {
-        if (family.parts[other].place != place) continue;
+      for (Index other : parts) {
+        if (other == part) break;
         CellSet both = cells & family.set(family.parts[other].cells) & in.built;
         if (!both.empty())
           report

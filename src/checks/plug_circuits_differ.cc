@@ -16,6 +16,22 @@ bool agree(const Family& family, const std::vector<Index>& left, const std::vect
   return false;
 }
 
+// Whether no row at either point, in whatever cell, names a second circuit.
+bool is_one_circuit(const Judged& in, Index left, Index right) {
+  Index one = none;
+  const auto is_it = [&](Index circuit) {
+    if (one == none) one = circuit;
+    return circuit == none || circuit == one;
+  };
+  for (Index point : {left, right}) {
+    for (Index wire : in.index.wires_at(point))
+      if (!is_it(in.family.wires[wire].circuit)) return false;
+    for (Index pin : in.index.pins_at(point))
+      if (!is_it(in.family.pins[pin].circuit)) return false;
+  }
+  return true;
+}
+
 // One cavity of a mated pair whose sides disagree.
 struct Seam {
   Index left, right;  // points
@@ -98,21 +114,21 @@ void plug_circuits_differ(const Judged& in, Report& report) {
     const Plugged& plugged = in.builds[c].plugged;
     for (size_t m = 0; m < plugged.matings().size(); ++m) {
       const Mating& mating = plugged.matings()[m];
-      for (Index left : in.index.points_of(mating.connector_a)) {
-        Index right = in.index.cavity_point(mating.connector_b, family.points[left].name);
-        if (right == none) continue;
+      for_cavities(in.index, mating.connector_a, mating.connector_b, [&](Index left, Index right) {
+        if (left == none || right == none) return;
         report.judged(Rule::plug_circuits_differ);
+        if (is_one_circuit(in, left, right)) return;
         std::vector<Index> a = circuits_at(in, left, cell), b = circuits_at(in, right, cell);
-        if (a.empty() || b.empty() || agree(family, a, b)) continue;
+        if (a.empty() || b.empty() || agree(family, a, b)) return;
         a = circuits_of_part_net(in, left, cell);
         b = circuits_of_part_net(in, right, cell);
-        if (agree(family, a, b)) continue;
+        if (agree(family, a, b)) return;
         for (uint32_t each : in.classes[c].cells.cells()) {
           for (Index circuit : a) in.faults.circuits.insert({each, circuit});
           for (Index circuit : b) in.faults.circuits.insert({each, circuit});
         }
         seams.add({left, right, a, b}, in.classes[c].cells);
-      }
+      });
     }
   }
   for (const Slip& slip : slips(seams)) tell(in, slip, report);

@@ -55,10 +55,7 @@ class Analyser {
     left_of_.assign(right_.size(), alone);
     renamed_a_.assign(left_.size(), false);
     renamed_b_.assign(left_.size(), false);
-    for (size_t i = 0; i < left_.size(); ++i)
-      if (last.empty() || !last[i]) order_.push_back(i);
-    for (size_t i = 0; i < left_.size(); ++i)
-      if (!last.empty() && last[i]) order_.push_back(i);
+    sort_by_circuit(last);
   }
   Analysis run();
 
@@ -66,20 +63,29 @@ class Analyser {
   struct Group {
     std::vector<size_t> left, right;
   };
-  std::map<Key, Group> groups() const;
+  // The strands of one circuit: what pairs or is renamed never leaves it.
+  struct Circuit {
+    Index index = none;
+    std::vector<size_t> left, right;  // those on the left in the order in which they pair
+  };
+  void sort_by_circuit(const std::vector<bool>& last);
+  bool is_paired(const Circuit& circuit) const;
+  std::map<Key, Group> groups(const Circuit& circuit) const;
   void pair(size_t left, size_t right) { right_of_[left] = right, left_of_[right] = left; }
   void part(size_t left) { left_of_[right_of_[left]] = alone, right_of_[left] = alone; }
   bool equal(size_t left, size_t right) const { return distance(left_[left], right_[right]) == 0; }
-  void pair_equal();
-  void pair_altered();
+  void pair_up(const Circuit& circuit);
+  void pair_equal(const Circuit& circuit);
+  void pair_altered(const Circuit& circuit);
   void keep_resplices_in_place();
-  bool rename_some(Index circuit);
-  std::vector<Support> supports(Index circuit) const;
+  bool rename_some(const Circuit& circuit);
+  std::vector<Support> supports(const Circuit& circuit) const;
   void support(size_t left, Index shared, const std::vector<size_t>& rights, size_t rank,
                std::vector<Support>& found) const;
-  std::vector<Candidate> candidates(Index circuit) const;
-  std::set<Index> ends_in_place(Index circuit) const;
-  void rename(Index circuit, Index from, Index to);
+  std::vector<Candidate> candidates(const Circuit& circuit) const;
+  std::set<Index> ends_in_place(const Circuit& circuit) const;
+  void rename(const Circuit& circuit, Index from, Index to);
+  void list_renamed();
   void list_alterations();
   void undo_idle_renames();
   std::vector<Index> ends_by_reach(const Strand& strand) const;
@@ -89,7 +95,7 @@ class Analyser {
 
   const Family& family_;
   std::vector<Strand> before_, left_, right_;
-  std::vector<size_t> order_;               // left strands in the order in which they pair
+  std::vector<Circuit> circuits_;           // ascending
   std::vector<size_t> right_of_, left_of_;  // pairs
   std::vector<bool> renamed_a_, renamed_b_;
   std::vector<bool> left_stays_, right_stays_;  // strands of nets that are respliced
@@ -98,17 +104,42 @@ class Analyser {
   std::vector<Alteration> alterations_;
 };
 
-std::map<Key, Analyser::Group> Analyser::groups() const {
+void Analyser::sort_by_circuit(const std::vector<bool>& last) {
+  std::map<Index, Circuit> all;
+  for (bool is_last : {false, true})
+    for (size_t i = 0; i < left_.size(); ++i)
+      if ((!last.empty() && last[i]) == is_last) all[left_[i].circuit].left.push_back(i);
+  for (size_t i = 0; i < right_.size(); ++i) all[right_[i].circuit].right.push_back(i);
+  for (auto& [index, circuit] : all) {
+    circuit.index = index;
+    circuits_.push_back(std::move(circuit));
+  }
+}
+
+// Nothing of it is alone on one side or the other, so that nothing is left to pair.
+bool Analyser::is_paired(const Circuit& circuit) const {
+  const auto all = [](const std::vector<size_t>& strands, const std::vector<size_t>& pairs) {
+    return std::none_of(strands.begin(), strands.end(), [&](size_t i) { return pairs[i] == alone; });
+  };
+  return all(circuit.left, right_of_) || all(circuit.right, left_of_);
+}
+
+std::map<Key, Analyser::Group> Analyser::groups(const Circuit& circuit) const {
   std::map<Key, Group> groups;
-  for (size_t i : order_)
+  for (size_t i : circuit.left)
     if (right_of_[i] == alone) groups[key_of(left_[i])].left.push_back(i);
-  for (size_t i = 0; i < right_.size(); ++i)
+  for (size_t i : circuit.right)
     if (left_of_[i] == alone) groups[key_of(right_[i])].right.push_back(i);
   return groups;
 }
 
-void Analyser::pair_equal() {
-  for (const auto& [key, group] : groups())
+void Analyser::pair_up(const Circuit& circuit) {
+  pair_equal(circuit);
+  if (!is_paired(circuit)) pair_altered(circuit);
+}
+
+void Analyser::pair_equal(const Circuit& circuit) {
+  for (const auto& [key, group] : groups(circuit))
     for (size_t left : group.left)
       for (size_t right : group.right)
         if (left_of_[right] == alone && equal(left, right)) {
@@ -119,8 +150,8 @@ void Analyser::pair_equal() {
 
 // Strands of one key pair in whatever way leaves the fewest alterations; but only if there are as many on both sides.
 // If not, nobody can say which of them is the one that went, and all are removed and added.
-void Analyser::pair_altered() {
-  for (const auto& [key, group] : groups()) {
+void Analyser::pair_altered(const Circuit& circuit) {
+  for (const auto& [key, group] : groups(circuit)) {
     if (group.left.size() != group.right.size()) continue;
     std::vector<std::tuple<uint32_t, size_t, size_t>> pairs;
     for (size_t left : group.left)
@@ -132,24 +163,16 @@ void Analyser::pair_altered() {
 }
 
 void Analyser::keep_resplices_in_place() {
-  left_stays_.assign(left_.size(), false);
-  right_stays_.assign(right_.size(), false);
-  const auto left = net_signatures(family_, left_), right = net_signatures(family_, right_);
-  const auto mark = [](const auto& own, auto others, std::vector<bool>& stays) {
-    std::sort(others.begin(), others.end());
-    for (size_t i = 0; i < own.size(); ++i)
-      stays[i] = !own[i].empty() && std::binary_search(others.begin(), others.end(), own[i]);
-  };
-  mark(left, right, left_stays_);
-  mark(right, left, right_stays_);
+  const StrandNets left(family_, left_), right(family_, right_);
+  left_stays_ = left.also_in(right);
+  right_stays_ = right.also_in(left);
 }
 
 // A circuit leaves an end as a whole: no strand of it that is in its place may have an end there.
-std::set<Index> Analyser::ends_in_place(Index circuit) const {
+std::set<Index> Analyser::ends_in_place(const Circuit& circuit) const {
   std::set<Index> ends;
-  for (size_t i = 0; i < left_.size(); ++i)
-    if (left_[i].circuit == circuit && (right_of_[i] != alone || left_stays_[i]))
-      ends.insert({before_[i].a, before_[i].b});
+  for (size_t i : circuit.left)
+    if (right_of_[i] != alone || left_stays_[i]) ends.insert({before_[i].a, before_[i].b});
   return ends;
 }
 
@@ -169,19 +192,19 @@ void Analyser::support(size_t l, Index shared, const std::vector<size_t>& rights
   }
 }
 
-std::vector<Support> Analyser::supports(Index circuit) const {
+std::vector<Support> Analyser::supports(const Circuit& circuit) const {
   std::map<std::pair<bool, Index>, std::vector<size_t>> rights;  // pins, and wires by the end that might be shared
-  for (size_t r = 0; r < right_.size(); ++r) {
+  for (size_t r : circuit.right) {
     const Strand& right = right_[r];
-    if (right.circuit != circuit || left_of_[r] != alone || right_stays_[r]) continue;
+    if (left_of_[r] != alone || right_stays_[r]) continue;
     rights[{right.is_pin, right.is_pin ? none : right.a}].push_back(r);
     if (!right.is_pin && right.b != right.a) rights[{false, right.b}].push_back(r);
   }
   std::map<std::pair<bool, Index>, size_t> ranks;
   std::vector<Support> found;
-  for (size_t l : order_) {
+  for (size_t l : circuit.left) {
     const Strand& left = left_[l];
-    if (left.circuit != circuit || right_of_[l] != alone || left_stays_[l]) continue;
+    if (right_of_[l] != alone || left_stays_[l]) continue;
     std::set<Index> shared{left.b};
     if (!left.is_pin) shared.insert(left.a);
     for (Index end : shared) {
@@ -192,7 +215,7 @@ std::vector<Support> Analyser::supports(Index circuit) const {
   return found;
 }
 
-std::vector<Candidate> Analyser::candidates(Index circuit) const {
+std::vector<Candidate> Analyser::candidates(const Circuit& circuit) const {
   std::map<std::pair<Index, Index>, Candidate> by_ends;
   for (const Support& one : supports(circuit)) by_ends[{one.from, one.to}].support.push_back(one);
   std::vector<Candidate> all;
@@ -212,10 +235,9 @@ std::vector<Candidate> Analyser::candidates(Index circuit) const {
   return all;
 }
 
-void Analyser::rename(Index circuit, Index from, Index to) {
-  renames_.push_back({circuit, from, to});
-  for (size_t i = 0; i < left_.size(); ++i) {
-    if (left_[i].circuit != circuit) continue;
+void Analyser::rename(const Circuit& circuit, Index from, Index to) {
+  renames_.push_back({circuit.index, from, to});
+  for (size_t i : circuit.left) {
     if (before_[i].a == from && !renamed_a_[i]) left_[i].a = to, renamed_a_[i] = true;
     if (before_[i].b == from && !renamed_b_[i]) left_[i].b = to, renamed_b_[i] = true;
   }
@@ -223,7 +245,7 @@ void Analyser::rename(Index circuit, Index from, Index to) {
 
 // Takes the renames that most speaks for, as long as they do not pull apart what others have brought together. False
 // where none is left.
-bool Analyser::rename_some(Index circuit) {
+bool Analyser::rename_some(const Circuit& circuit) {
   std::set<Index> in_place = ends_in_place(circuit), left_behind;
   std::set<size_t> lefts, rights;  // already brought together
   std::vector<std::pair<Index, Index>> chosen;
@@ -241,8 +263,7 @@ bool Analyser::rename_some(Index circuit) {
     chosen.emplace_back(candidate.from(), candidate.to());
   }
   for (const auto& [from, to] : chosen) rename(circuit, from, to);
-  pair_equal();
-  pair_altered();
+  pair_up(circuit);
   return !chosen.empty();
 }
 
@@ -348,27 +369,28 @@ void Analyser::undo_idle_renames() {
   }
 }
 
+void Analyser::list_renamed() {
+  for (Rename& rename : renames_) {
+    const auto circuit = std::lower_bound(circuits_.begin(), circuits_.end(), rename.circuit,
+                                          [](const Circuit& one, Index index) { return one.index < index; });
+    for (size_t l : circuit->left)
+      if (before_[l].ends_at(rename.from) && right_of_[l] != alone) rename.left.push_back(l);
+    std::sort(rename.left.begin(), rename.left.end());
+    for (size_t l : rename.left) rename.right.push_back(right_of_[l]);
+  }
+}
+
 Analysis Analyser::run() {
-  pair_equal();
-  pair_altered();
-  keep_resplices_in_place();
-  std::vector<Index> circuits;
-  for (size_t i = 0; i < left_.size(); ++i)
-    if (right_of_[i] == alone && left_[i].circuit != none) circuits.push_back(left_[i].circuit);
-  std::sort(circuits.begin(), circuits.end());
-  circuits.erase(std::unique(circuits.begin(), circuits.end()), circuits.end());
-  for (Index circuit : circuits)
-    while (rename_some(circuit)) {
+  for (const Circuit& circuit : circuits_) pair_up(circuit);
+  const auto is_open = [this](const Circuit& circuit) { return circuit.index != none && !is_paired(circuit); };
+  if (std::any_of(circuits_.begin(), circuits_.end(), is_open)) keep_resplices_in_place();
+  for (const Circuit& circuit : circuits_)
+    while (is_open(circuit) && rename_some(circuit)) {
     }
   follow_pairs(left_, pin_moves(before_, left_));
   list_alterations();
 
-  for (Rename& rename : renames_)
-    for (size_t l = 0; l < left_.size(); ++l)
-      if (left_[l].circuit == rename.circuit && before_[l].ends_at(rename.from) && right_of_[l] != alone) {
-        rename.left.push_back(l);
-        rename.right.push_back(right_of_[l]);
-      }
+  list_renamed();
   Analysis result;
   for (size_t l = 0; l < left_.size(); ++l)
     if (right_of_[l] == alone) result.removed.push_back(l);
@@ -418,32 +440,58 @@ Analysis analyse(const Family& family, std::vector<Strand> left, std::vector<Str
   return Analyser(family, std::move(left), std::move(right), last).run();
 }
 
-std::vector<std::vector<Index>> net_signatures(const Family& family, const std::vector<Strand>& strands) {
-  std::map<Index, Index> number;  // of each point that a wire touches
+StrandNets::StrandNets(const Family& family, const std::vector<Strand>& strands) {
+  std::vector<Index> points;  // that a wire touches; their places in this list number them
   for (const Strand& strand : strands)
-    if (!strand.is_pin) number.emplace(strand.a, none), number.emplace(strand.b, none);
-  Index next = 0;
-  for (auto& [point, vertex] : number) vertex = next++;
+    if (!strand.is_pin) points.push_back(strand.a), points.push_back(strand.b);
+  std::sort(points.begin(), points.end());
+  points.erase(std::unique(points.begin(), points.end()), points.end());
+  const auto number = [&](Index point) {
+    return static_cast<Index>(std::lower_bound(points.begin(), points.end(), point) - points.begin());
+  };
   std::vector<std::pair<Index, Index>> edges;
   for (const Strand& strand : strands)
-    if (!strand.is_pin) edges.emplace_back(number.at(strand.a), number.at(strand.b));
-  const std::vector<Index> net = components(next, edges);
+    if (!strand.is_pin) edges.emplace_back(number(strand.a), number(strand.b));
+  const std::vector<Index> net_of = components(static_cast<uint32_t>(points.size()), edges);
 
-  std::vector<std::set<Index>> circuits(next), ends(next);
-  for (const Strand& strand : strands)
-    if (!strand.is_pin) circuits[net[number.at(strand.a)]].insert(strand.circuit);
-  for (const auto& [point, vertex] : number)
-    if (family.points[point].kind != PointKind::splice) ends[net[vertex]].insert(point);
-  std::vector<std::vector<Index>> signatures(strands.size());
-  for (size_t i = 0; i < strands.size(); ++i) {
-    if (strands[i].is_pin) continue;
-    const Index of = net[number.at(strands[i].a)];
-    if (ends[of].empty()) continue;
-    signatures[i].assign(circuits[of].begin(), circuits[of].end());
-    signatures[i].push_back(none);
-    signatures[i].insert(signatures[i].end(), ends[of].begin(), ends[of].end());
+  std::vector<std::pair<Index, Index>> circuits, ends;  // net, circuit or point
+  size_t edge = 0;
+  for (const Strand& strand : strands) {
+    net_of_.push_back(strand.is_pin ? none : net_of[edges[edge++].first]);
+    if (!strand.is_pin) circuits.emplace_back(net_of_.back(), strand.circuit);
   }
-  return signatures;
+  std::sort(circuits.begin(), circuits.end());
+  circuits.erase(std::unique(circuits.begin(), circuits.end()), circuits.end());
+  for (size_t i = 0; i < points.size(); ++i)
+    if (family.points[points[i]].kind != PointKind::splice) ends.emplace_back(net_of[i], points[i]);
+  std::sort(ends.begin(), ends.end());
+
+  signatures_.resize(circuits.empty() ? 0 : circuits.back().first + 1);
+  auto circuit = circuits.begin();
+  for (auto end = ends.begin(); end != ends.end();) {  // a net without ends has no signature
+    const Index net = end->first;
+    std::vector<Index>& signature = signatures_[net];
+    while (circuit->first < net) ++circuit;
+    for (; circuit != circuits.end() && circuit->first == net; ++circuit) signature.push_back(circuit->second);
+    signature.push_back(none);
+    for (; end != ends.end() && end->first == net; ++end) signature.push_back(end->second);
+  }
+}
+
+const std::vector<Index>& StrandNets::signature(size_t strand) const {
+  static const std::vector<Index> nothing;
+  return net_of_[strand] == none ? nothing : signatures_[net_of_[strand]];
+}
+
+std::vector<bool> StrandNets::also_in(const StrandNets& other) const {
+  std::vector<std::vector<Index>> theirs = other.signatures_;
+  std::sort(theirs.begin(), theirs.end());
+  std::vector<bool> by_net;
+  for (const std::vector<Index>& own : signatures_)
+    by_net.push_back(!own.empty() && std::binary_search(theirs.begin(), theirs.end(), own));
+  std::vector<bool> by_strand;
+  for (Index net : net_of_) by_strand.push_back(net != none && by_net[net]);
+  return by_strand;
 }
 
 PointMap pin_moves(const std::vector<Strand>& before, const std::vector<Strand>& after) {

@@ -39,9 +39,20 @@ struct Analysis {
 Analysis analyse(const Family& family, std::vector<Strand> left, std::vector<Strand> right,
                  const std::vector<bool>& last = {});
 
-// What tells the net of each strand: its circuits, then the points that are no splice. Empty for a pin, and for a net
-// of splices alone.
-std::vector<std::vector<Index>> net_signatures(const Family& family, const std::vector<Strand>& strands);
+// The nets that strands make among themselves.
+class StrandNets {
+ public:
+  StrandNets(const Family& family, const std::vector<Strand>& strands);
+  // What tells the net of a strand: its circuits, then the points that are no splice. Empty for a pin, and for a net of
+  // splices alone.
+  const std::vector<Index>& signature(size_t strand) const;
+  // By strand: whether the other side has a net of its signature.
+  std::vector<bool> also_in(const StrandNets& other) const;
+
+ private:
+  std::vector<Index> net_of_;                   // by strand; none for a pin
+  std::vector<std::vector<Index>> signatures_;  // by net
+};
 
 // Where the pins of the left side went; what is inside follows them.
 PointMap pin_moves(const std::vector<Strand>& before, const std::vector<Strand>& after);

@@ -190,28 +190,26 @@ bool Classifier::is_exchange(const Strand& strand, const std::vector<Strand>& ot
 
 // One difference a net that joins what it joined before, by other wires.
 void Classifier::tell_resplices() {
-  const auto left = net_signatures(family_, analysis_.left), right = net_signatures(family_, analysis_.right);
-  const std::set<std::vector<Index>> before(left.begin(), left.end()), after(right.begin(), right.end());
-  const auto is_same_net = [&](const std::vector<Index>& net) {
-    return !net.empty() && before.count(net) && after.count(net);
-  };
+  if (analysis_.removed.empty() && analysis_.added.empty()) return;
+  const StrandNets left(family_, analysis_.left), right(family_, analysis_.right);
+  const std::vector<bool> left_stays = left.also_in(right), right_stays = right.also_in(left);
   std::map<std::vector<Index>, Difference> nets;
   const auto difference_of = [&](const std::vector<Index>& net) -> Difference& {
     return nets.emplace(net, make(ChangeKind::respliced)).first->second;
   };
   for (size_t i = 0; i < analysis_.removed.size(); ++i) {
     const size_t l = analysis_.removed[i];
-    if (!is_same_net(left[l]) || is_exchange(analysis_.left[l], analysis_.right, analysis_.added)) continue;
+    if (!left_stays[l] || is_exchange(analysis_.left[l], analysis_.right, analysis_.added)) continue;
     removed_told_[i] = true;
-    Difference& difference = difference_of(left[l]);
+    Difference& difference = difference_of(left.signature(l));
     difference.steps.push_back(strand_item(ChangeKind::respliced, before_[l]));
     add_row(difference.left, before_[l]);
   }
   for (size_t i = 0; i < analysis_.added.size(); ++i) {
     const size_t r = analysis_.added[i];
-    if (!is_same_net(right[r]) || is_exchange(analysis_.right[r], analysis_.left, analysis_.removed)) continue;
+    if (!right_stays[r] || is_exchange(analysis_.right[r], analysis_.left, analysis_.removed)) continue;
     added_told_[i] = true;
-    Difference& difference = difference_of(right[r]);
+    Difference& difference = difference_of(right.signature(r));
     difference.steps.push_back(strand_item(ChangeKind::respliced, analysis_.right[r]));
     difference.steps.back().step = 1;
     add_row(difference.right, analysis_.right[r]);
@@ -350,7 +348,7 @@ void compare_place(const FamilyIndex& index, Index place, uint32_t left_cell, ui
   const auto text = [&](Index row) {
     return row == none ? "none" : string_text(family, family.place_where[row].where);
   };
-  if (text(was) == text(becomes)) return;
+  if (was == becomes || text(was) == text(becomes)) return;
   Difference difference = make(ChangeKind::relocated, text(was), text(becomes));
   if (was != none) difference.left.push_back({Table::place_where, was});
   if (becomes != none) difference.right.push_back({Table::place_where, becomes});

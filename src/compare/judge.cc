@@ -12,6 +12,7 @@
 #include "compare/thing_steps.h"
 #include "compare/words.h"
 #include "family/words.h"
+#include "nets/classes.h"
 
 namespace loomproof {
 namespace {
@@ -50,6 +51,7 @@ class FamilyJudge {
   FamilyVerdict run();
 
  private:
+  void judge_pairs();
   std::vector<Index> steps_between(const Pair& pair);
   void merge(const Pair& pair, PairVerdict verdict);
   void merge_undeclared(const Pair& pair, Difference difference, uint32_t occurrence);
@@ -152,11 +154,38 @@ void FamilyJudge::tell_unjudged() {
   }
 }
 
+// Pairs that no row of the family tells apart differ alike and have the same steps: one of them is judged for all.
+void FamilyJudge::judge_pairs() {
+  const std::vector<CellClass> classes = cell_classes(family_);
+  std::vector<Index> class_of(family_.cell_count(), none);
+  for (Index i = 0; i < classes.size(); ++i)
+    for (uint32_t cell : classes[i].cells.cells()) class_of[cell] = i;
+  struct Alike {
+    Pair first;
+    CellSet left;
+  };
+  std::vector<Alike> all;
+  std::map<std::tuple<uint32_t, Index, Index, Index, Index>, size_t> known;
+  for (const Pair& pair : pairs_) {
+    const Index left = family_.coordinate(pair.left, pair.axis), right = family_.coordinate(pair.right, pair.axis);
+    const auto [entry, is_new] =
+        known.emplace(std::tuple(pair.axis, left, right, class_of[pair.left], class_of[pair.right]), all.size());
+    if (is_new) all.push_back({pair, {}});
+    all[entry->second].left.insert(pair.left);
+  }
+  for (const Alike& alike : all) {
+    PairVerdict verdict = judge(index_, alike.first.left, alike.first.right, steps_between(alike.first));
+    for (Difference& difference : verdict.undeclared) difference.cells = alike.left;
+    for (Untrue& untrue : verdict.untrue) untrue.cells = alike.left;
+    merge(alike.first, std::move(verdict));
+  }
+}
+
 FamilyVerdict FamilyJudge::run() {
   judged_.assign(family_.change_items.size(), false);
   pairs_ = neighbours(family_);
   verdict_.pairs = static_cast<uint32_t>(pairs_.size());
-  for (const Pair& pair : pairs_) merge(pair, judge(index_, pair.left, pair.right, steps_between(pair)));
+  judge_pairs();
   tell_unjudged();
   std::stable_sort(verdict_.undeclared.begin(), verdict_.undeclared.end(),
                    [](const Undeclared& a, const Undeclared& b) {
@@ -173,6 +202,11 @@ FamilyVerdict FamilyJudge::run() {
 PairVerdict judge(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
   const Family& family = index.family();
   std::map<Index, std::vector<Index>> of_places, of_parts;  // by place
+  const auto at = [](const std::map<Index, std::vector<Index>>& steps, Index place) -> const std::vector<Index>& {
+    static const std::vector<Index> no_steps;
+    const auto found = steps.find(place);
+    return found == steps.end() ? no_steps : found->second;
+  };
   for (Index step : items) {
     const ChangeItem& item = family.change_items[step];
     const Index place = place_of(family, item);
@@ -182,16 +216,16 @@ PairVerdict judge(const FamilyIndex& index, uint32_t left_cell, uint32_t right_c
   for (Index place = 0; place < family.places.size(); ++place) {
     std::vector<Difference> actual;
     compare_place(index, place, left_cell, right_cell, actual);
-    judge_place(family, actual, left_cell, of_places[place], verdict);
+    judge_place(family, actual, left_cell, at(of_places, place), verdict);
     const Index left = index.part_in(place, left_cell), right = index.part_in(place, right_cell);
     std::vector<Index> steps;
     std::vector<Index> elsewhere;
-    for (Index step : of_parts[place]) {
+    for (Index step : at(of_parts, place)) {
       const Index part = family.change_items[step].part;
       (left == right && left != none && (part == none || part == left) ? steps : elsewhere).push_back(step);
     }
     refuse_all(family, place, left, right, left_cell, elsewhere, verdict);
-    if (left != none && left == right)
+    if (left != none && left == right && (!steps.empty() || index.tells_apart(left, left_cell, right_cell)))
       judge_part(Side(index, left, left_cell), Side(index, left, right_cell), steps, verdict);
   }
   std::stable_sort(verdict.untrue.begin(), verdict.untrue.end(),

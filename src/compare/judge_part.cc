@@ -241,19 +241,17 @@ void PartJudge::check_resplices() {
   for (Strand& strand : left)
     for (Index* end : {&strand.a, &strand.b})
       if (const auto found = renamed.find({strand.circuit, *end}); found != renamed.end()) *end = found->second;
-  const auto before = net_signatures(family_, left), after = net_signatures(family_, after_);
-  const auto has = [](const auto& nets, const std::vector<Index>& net) {
-    return !net.empty() && std::find(nets.begin(), nets.end(), net) != nets.end();
-  };
+  const StrandNets before(family_, left), after(family_, after_);
+  const std::vector<bool> left_stays = before.also_in(after), right_stays = after.also_in(before);
   const auto is_other_net = [&](Index step) {
     for (const auto& [by, strand] : patched_.removed)
-      if (by == step) return !has(after, before[strand]);
+      if (by == step) return !left_stays[strand];
     for (const RemovalChoice& choice : patched_.choices)
       if (std::find(choice.steps.begin(), choice.steps.end(), step) != choice.steps.end())
-        return !has(after, before[patched_.origin[choice.strands.front()]]);
+        return !left_stays[patched_.origin[choice.strands.front()]];
     for (size_t i = 0; i < patched_.touches.size(); ++i)
       if (patched_.touches[i].added_by == step && analysis_.right_of[i] != alone)
-        return !has(before, after[analysis_.right_of[i]]);
+        return !right_stays[analysis_.right_of[i]];
     return false;
   };
   for (Index step : strand_steps_) {

@@ -84,7 +84,7 @@ Side::Side(const FamilyIndex& index, Index part, uint32_t cell, const Side& firs
 
 Index Side::own_connector(Index shared) const {
   if (shared == none || family().connectors[shared].part == part_) return shared;
-  return connector_of(family(), part(), family().connectors[shared].designator);
+  return index_->connector_of(part_, family().connectors[shared].designator);
 }
 
 Index Side::own_point(Index shared) const {

@@ -163,12 +163,20 @@ void Expander::read_plugs(yaml::Node root) {
 // Once the parts are known: the connectors that are said to meet are there, on one of the parts that the place may
 // hold.
 void Expander::check_plugs() {
+  std::vector<std::pair<Index, Str>> there;  // place, designator
+  for (const Connector& connector : f_.connectors)
+    there.emplace_back(f_.parts[connector.part].place, connector.designator);
+  std::sort(there.begin(), there.end());
+  const auto has_any = [&](Index place) {
+    const auto first = std::lower_bound(there.begin(), there.end(), std::pair(place, Str{0}));
+    return first != there.end() && first->first == place;
+  };
   auto check = [&](Index place, Str designator, Span side) {
+    if (!has_any(place) || std::binary_search(there.begin(), there.end(), std::pair(place, designator))) return;
     std::vector<std::string_view> known;
     for (const Connector& connector : f_.connectors)
       if (f_.parts[connector.part].place == place) known.push_back(f_.text(connector.designator));
     const std::string_view name = f_.text(designator);
-    if (known.empty() || std::find(known.begin(), known.end(), name) != known.end()) return;
     const std::string_view owner = f_.text(f_.places[place].id);
     const std::string whole = std::string(owner) + "." + std::string(name);
     unknown("connector of " + std::string(owner), name, span_of_piece(side, whole, owner.size() + 1), known);

@@ -57,19 +57,17 @@ void ChangeReader::push(const ChangeItem& item) {
 // A wire end in the part; a cavity that exists but that no row ever uses cannot take part in a change.
 Index ChangeReader::end(std::string_view name, Span span) {
   if (item_.part == none) return none;
-  const Expander::PartNames& names = e_.part_names_[item_.part];
+  Expander::PartNames& names = e_.part_names_[item_.part];
   // A connector that is not there is missed once in a step, however many of its cavities are named.
   const std::string_view designator = name.substr(0, name.find('.'));
   if (designator != name && !names.connectors.count(designator) && !missed_.insert(designator).second) return none;
   e_.part_ = item_.part;
-  e_.connectors_ = names.connectors;
-  e_.joints_ = names.joints;
-  e_.cavity_points_ = names.cavity_points;
   size_t points = e_.f_.points.size();
   Index found = e_.point(name, span);
   if (e_.f_.points.size() > points) {
     e_.f_.points.resize(points);
     e_.s_.points.resize(points);
+    std::erase_if(names.cavity_points, [&](const auto& entry) { return entry.second == found; });
     e_.report_->add<Rule::untrue_change>(span, fmt::format("no row ever uses `{}`", name));
     e_.unresolved_ = true;
     found = none;

@@ -42,10 +42,10 @@ void Expander::read_inside(yaml::Node row, const Scope& scope) {
     std::string_view name = node.text();
     if (name.find('.') != name.npos) return point(name, node.span());
     if (name == "BODY") return joint_point("BODY", PointKind::inner);
-    auto found = joints_.find(name);
-    if (found != joints_.end()) return found->second;
+    auto found = names().joints.find(name);
+    if (found != names().joints.end()) return found->second;
     std::vector<std::string_view> known{"BODY"};
-    for (const auto& entry : joints_) known.push_back(entry.first);
+    for (const auto& entry : names().joints) known.push_back(entry.first);
     unknown("node inside", name, node.span(), known);
     return none;
   };

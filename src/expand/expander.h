@@ -87,6 +87,7 @@ class Expander {
   Cells cells(const CellSet& set);
   CiteId cite(yaml::Node row, const Scope& scope);
   CiteId cite_of(yaml::Node source, bool own);
+  CiteId inherited_cite(yaml::Node source);
   void report_unsourced();
   CellSet tags(yaml::Node row, const Scope& scope);
   CellSet eras(yaml::Node node);
@@ -121,7 +122,11 @@ class Expander {
   Family& f_ = out_.family;
   Spans& s_ = out_.spans;
 
-  std::unordered_map<std::string, Str> strings_{{std::string(), 0}};
+  struct TextHash {
+    using is_transparent = void;
+    size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
+  };
+  std::unordered_map<std::string, Str, TextHash, std::equal_to<>> strings_{{std::string(), 0}};
   std::map<CellSet, Cells> cell_sets_;
   std::map<std::pair<std::vector<Index>, std::pair<bool, bool>>, CiteId> cites_;
   std::vector<std::vector<CellSet>> axis_cells_;  // axis, coordinate -> cells
@@ -130,6 +135,11 @@ class Expander {
   std::map<std::pair<Index, std::string_view>, Index> value_names_;  // option, value id
   std::vector<bool> circuit_used_;
   bool unresolved_ = false;
+  struct Inherited {  // the citation of all rows of a file that have none of their own
+    yaml::Node source;
+    CiteId cite = 0;
+    uint64_t names = 0;  // of sources
+  } inherited_;
   struct Unsourced {
     Span first;  // the first row of a file that cites nothing
     std::string owner;
@@ -137,17 +147,14 @@ class Expander {
   };
   std::map<FileId, Unsourced> unsourced_;
 
-  // Of the part being read.
-  Index part_ = none;
-  std::map<std::string_view, Index, std::less<>> connectors_;
-  std::map<std::pair<Index, std::string_view>, Index> cavity_points_;  // connector, number
-  std::map<std::string_view, Index, std::less<>> joints_;              // splices, earths, leads, inner nodes
-  // Kept for the changes: the same, by part.
+  Index part_ = none;  // whose rows, or declared changes, are being read
   struct PartNames {
-    std::map<std::string_view, Index, std::less<>> connectors, joints;
-    std::map<std::pair<Index, std::string_view>, Index> cavity_points;
+    std::map<std::string_view, Index, std::less<>> connectors, joints;  // joints: splices, earths, leads, inner nodes
+    std::map<std::pair<Index, std::string_view>, Index> cavity_points;  // connector, number
   };
   std::vector<PartNames> part_names_;
+  PartNames& names() { return part_names_[part_]; }
+  const PartNames& names() const { return part_names_[part_]; }
   std::map<std::string_view, std::vector<Index>, std::less<>> looms_, components_;
 };
 

@@ -10,7 +10,12 @@ namespace {
 
 // Wires in an order that does not depend on how the file lists them: by ends, circuit, then the tags.
 std::vector<yaml::Node> in_order(yaml::Node wires) {
-  std::vector<yaml::Node> all(wires.begin(), wires.end());
+  struct Row {
+    yaml::Node node;
+    std::string_view from, to, circuit;
+  };
+  std::vector<Row> all;
+  for (yaml::Node row : wires) all.push_back({row, row["from"].text(), row["to"].text(), row["circuit"].text()});
   auto tag_text = [](yaml::Node row, std::string_view key) {
     yaml::Node tag = row[key];
     std::string text(tag ? tag.text() : std::string_view());
@@ -21,20 +26,23 @@ std::vector<yaml::Node> in_order(yaml::Node wires) {
     }
     return text;
   };
-  std::stable_sort(all.begin(), all.end(), [&](yaml::Node a, yaml::Node b) {
-    for (std::string_view key : {"from", "to", "circuit"}) {
-      std::string_view x = a[key].text(), y = b[key].text();
-      if (x != y) return natural_less(x, y);
-    }
+  std::stable_sort(all.begin(), all.end(), [&](const Row& a, const Row& b) {
+    if (a.from != b.from) return natural_less(a.from, b.from);
+    if (a.to != b.to) return natural_less(a.to, b.to);
+    if (a.circuit != b.circuit) return natural_less(a.circuit, b.circuit);
     for (std::string_view key : {"eras", "with"}) {
-      std::string x = tag_text(a, key), y = tag_text(b, key);
+      std::string x = tag_text(a.node, key), y = tag_text(b.node, key);
       if (x != y) return x < y;
     }
-    for (std::string_view key : {"colour", "mm2"})
-      if (a[key].text() != b[key].text()) return a[key].text() < b[key].text();
+    for (std::string_view key : {"colour", "mm2"}) {
+      std::string_view x = a.node[key].text(), y = b.node[key].text();
+      if (x != y) return x < y;
+    }
     return false;
   });
-  return all;
+  std::vector<yaml::Node> sorted;
+  for (const Row& row : all) sorted.push_back(row.node);
+  return sorted;
 }
 
 }  // namespace

@@ -111,9 +111,11 @@ Span span_of_piece(Span whole, std::string_view text, size_t at, size_t count) {
 }
 
 Str Expander::str(std::string_view text) {
-  auto [entry, fresh] = strings_.try_emplace(std::string(text), static_cast<Str>(f_.strings.size()));
-  if (fresh) f_.strings.emplace_back(text);
-  return entry->second;
+  if (const auto known = strings_.find(text); known != strings_.end()) return known->second;
+  const Str index = static_cast<Str>(f_.strings.size());
+  f_.strings.emplace_back(text);
+  strings_.emplace(text, index);
+  return index;
 }
 
 Cells Expander::cells(const CellSet& set) {
@@ -150,10 +152,24 @@ CiteId Expander::cite_of(yaml::Node node, bool own) {
   return entry->second;
 }
 
+// Nearly every row inherits, and from the same place as the row before it. Each still counts as one that names a
+// source.
+CiteId Expander::inherited_cite(yaml::Node source) {
+  if (source == inherited_.source) {
+    report_->judged(Rule::unknown_name, inherited_.names);
+    return inherited_.cite;
+  }
+  const uint64_t before = report_->judged_count(Rule::unknown_name);
+  inherited_.cite = cite_of(source, false);
+  inherited_.source = source;
+  inherited_.names = report_->judged_count(Rule::unknown_name) - before;
+  return inherited_.cite;
+}
+
 CiteId Expander::cite(yaml::Node row, const Scope& scope) {
   report_->judged(Rule::no_source);
   if (yaml::Node own = row.is_map() ? row["source"] : yaml::Node()) return cite_of(own, true);
-  if (scope.source) return cite_of(scope.source, false);
+  if (scope.source) return inherited_cite(scope.source);
   Unsourced& file = unsourced_[row.span().file];
   if (file.rows.empty()) {
     const bool is_part = !row.has_key() && scope.owner.size() > 0 && row["connectors"];
@@ -325,7 +341,7 @@ Index Expander::place(yaml::Node node) {
 }
 
 Index Expander::connector(std::string_view designator) const {
-  return find_or_none(connectors_, designator);
+  return find_or_none(names().connectors, designator);
 }
 
 bool Expander::has_cavity(Index connector, std::string_view number) const {
@@ -338,8 +354,8 @@ bool Expander::has_cavity(Index connector, std::string_view number) const {
 }
 
 Index Expander::cavity_point(Index connector, std::string_view number, Span span) {
-  auto found = cavity_points_.find({connector, number});
-  if (found != cavity_points_.end()) return found->second;
+  auto found = names().cavity_points.find({connector, number});
+  if (found != names().cavity_points.end()) return found->second;
   if (!has_cavity(connector, number)) {
     std::vector<std::string_view> known;
     for (const ConnectorRow& row : rows(f_.connector_rows, f_.connectors[connector].rows))
@@ -351,12 +367,12 @@ Index Expander::cavity_point(Index connector, std::string_view number, Span span
   Index point = static_cast<Index>(f_.points.size());
   f_.points.push_back({part_, PointKind::cavity, connector, str(number)});
   s_.points.push_back(span);
-  cavity_points_[{connector, number}] = point;
+  names().cavity_points[{connector, number}] = point;
   return point;
 }
 
 Index Expander::joint_point(std::string_view name, PointKind kind) {
-  auto [entry, fresh] = joints_.try_emplace(name, static_cast<Index>(f_.points.size()));
+  auto [entry, fresh] = names().joints.try_emplace(name, static_cast<Index>(f_.points.size()));
   if (fresh) {
     f_.points.push_back({part_, kind, none, str(name)});
     s_.points.push_back({});
@@ -369,10 +385,10 @@ Index Expander::point(std::string_view name, Span span) {
   report_->judged(Rule::wrong_kind);
   size_t dot = name.find('.');
   if (dot == name.npos) {
-    Index joint = find_or_none(joints_, name);
+    Index joint = find_or_none(names().joints, name);
     if (joint != none) return joint;
-    std::vector<std::string_view> known = keys(joints_);
-    for (std::string_view designator : keys(connectors_)) known.push_back(designator);
+    std::vector<std::string_view> known = keys(names().joints);
+    for (std::string_view designator : keys(names().connectors)) known.push_back(designator);
     if (connector(name) != none) {
       unresolved_ = true;
       report_->add<Rule::wrong_kind>(span, name, "connector", "cavity, splice, earth or lead")
@@ -384,7 +400,7 @@ Index Expander::point(std::string_view name, Span span) {
   }
   Index index = connector(name.substr(0, dot));
   if (index == none) {
-    unknown("connector", name.substr(0, dot), span_of_piece(span, name, 0, dot), keys(connectors_));
+    unknown("connector", name.substr(0, dot), span_of_piece(span, name, 0, dot), keys(names().connectors));
     return none;
   }
   return cavity_point(index, name.substr(dot + 1), span_of_piece(span, name, dot + 1));

@@ -8,9 +8,7 @@ namespace loomproof {
 // Registers the part; its tables grow until end_part() closes their ranges.
 Part& Expander::begin_part(yaml::Node root, PartKind kind, std::string_view id_key, Index place, const Scope& scope) {
   part_ = static_cast<Index>(f_.parts.size());
-  connectors_.clear();
-  cavity_points_.clear();
-  joints_.clear();
+  part_names_.emplace_back();
   Part part;
   part.id = str(root[id_key].text());
   part.title = root["title"] ? str(root["title"].text()) : part.id;
@@ -51,7 +49,6 @@ void Expander::end_part() {
   close(part.insides, f_.insides.size());
   close(part.positions, f_.positions.size());
   close(part.branches, f_.branches.size());
-  part_names_.push_back({std::move(connectors_), std::move(joints_), std::move(cavity_points_)});
   part_ = none;
 }
 
@@ -66,7 +63,7 @@ void Expander::read_numbers(yaml::Node root, const Scope& scope) {
 void Expander::read_connectors(yaml::Node all, const Scope& scope) {
   for (yaml::Node entry : by_key(all)) {
     Index index = static_cast<Index>(f_.connectors.size());
-    connectors_[entry.key()] = index;
+    names().connectors[entry.key()] = index;
     f_.connectors.push_back({part_, str(entry.key()), {static_cast<Index>(f_.connector_rows.size()), 0}});
     for (yaml::Node row : one_or_many(entry)) read_connector_row(index, row, entry.key_span(), scope);
   }
@@ -120,7 +117,7 @@ void Expander::read_branches(yaml::Node root) {
     for (yaml::Node designator : row) {
       if (connector(designator.text()) == none) {
         std::vector<std::string_view> known;
-        for (const auto& entry : connectors_) known.push_back(entry.first);
+        for (const auto& entry : names().connectors) known.push_back(entry.first);
         unknown("connector", designator.text(), designator.span(), known);
         continue;
       }

@@ -1,6 +1,7 @@
 #include "nets/cavities.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace loomproof {
 namespace {
@@ -11,10 +12,25 @@ Index first_in(const auto& table, std::span<const Index> candidates, const Famil
   return none;
 }
 
+bool is_wired(const FamilyIndex& index, uint32_t cell, Index point) {
+  const Family& family = index.family();
+  const std::span<const Index> wires = index.wires_at(point);
+  return std::any_of(wires.begin(), wires.end(),
+                     [&](Index wire) { return family.holds(family.wires[wire].cells, cell); });
+}
+
 CavityState pin_state(const Pin& pin) {
   if (pin.role == Role::open) return {State::empty, Role::open};
   if (pin.role == Role::unknown && pin.circuit == none) return {State::unknown, Role::unknown};
   return {State::wired, pin.role};
+}
+
+// What the first of these rows that there is says, in this order: wire, pin, cavity row.
+CavityState state_of(const Family& family, bool wired, Index pin, Index cavity_row, Rest rest) {
+  if (wired) return {State::wired, pin == none ? Role::unset : family.pins[pin].role};
+  if (pin != none) return pin_state(family.pins[pin]);
+  if (cavity_row != none) return {family.cavity_rows[cavity_row].state, Role::unset};
+  return rest_state(rest);
 }
 
 // State and contents of a cavity whose connector, number and point are set.
@@ -26,13 +42,7 @@ void look(const FamilyIndex& index, uint32_t cell, Rest rest, Cavity& cavity) {
     if (family.holds(family.wires[wire].cells, cell)) cavity.wires.push_back(wire);
   cavity.pin = first_in(family.pins, index.pins_at(cavity.point), family, cell);
   cavity.cavity_row = first_in(family.cavity_rows, index.cavity_rows_at(cavity.point), family, cell);
-  if (!cavity.wires.empty()) {
-    cavity.state = {State::wired, cavity.pin == none ? Role::unset : family.pins[cavity.pin].role};
-  } else if (cavity.pin != none) {
-    cavity.state = pin_state(family.pins[cavity.pin]);
-  } else if (cavity.cavity_row != none) {
-    cavity.state = {family.cavity_rows[cavity.cavity_row].state, Role::unset};
-  }
+  cavity.state = state_of(family, !cavity.wires.empty(), cavity.pin, cavity.cavity_row, rest);
 }
 
 Rest rest_in(const Family& family, Index connector, uint32_t cell) {
@@ -84,10 +94,55 @@ Cavity cavity_at(const FamilyIndex& index, uint32_t cell, Index connector, Str n
 }
 
 CavityState cavity_state(const FamilyIndex& index, uint32_t cell, Index point) {
-  const Point& row = index.family().points[point];
-  Cavity cavity{row.connector, row.name, none, point};
-  look(index, cell, rest_in(index.family(), row.connector, cell), cavity);
-  return cavity.state;
+  const Family& family = index.family();
+  return state_of(family, is_wired(index, cell, point), first_in(family.pins, index.pins_at(point), family, cell),
+                  first_in(family.cavity_rows, index.cavity_rows_at(point), family, cell),
+                  rest_in(family, family.points[point].connector, cell));
+}
+
+namespace {
+
+// All cells of the family, parted by the rows at a cavity and those of its connector.
+std::vector<CellSet> cells_by_rows(const FamilyIndex& index, const CellSet& all, Index point) {
+  const Family& family = index.family();
+  std::vector<CellSet> classes{all};
+  Cells last = none;  // most rows of a cavity hold in the same cells
+  const auto part_by = [&](Cells cells) {
+    if (std::exchange(last, cells) == cells) return;
+    const size_t count = classes.size();
+    for (size_t i = 0; i < count; ++i) {
+      const CellSet inside = classes[i] & family.set(cells);
+      if (inside.empty() || inside == classes[i]) continue;
+      classes.push_back(classes[i] - inside);
+      classes[i] = inside;
+    }
+  };
+  for (const ConnectorRow& row : rows(family.connector_rows, family.connectors[family.points[point].connector].rows))
+    part_by(row.cells);
+  for (Index wire : index.wires_at(point)) part_by(family.wires[wire].cells);
+  for (Index pin : index.pins_at(point)) part_by(family.pins[pin].cells);
+  for (Index row : index.cavity_rows_at(point)) part_by(family.cavity_rows[row].cells);
+  return classes;
+}
+
+}  // namespace
+
+PointStates::PointStates(const FamilyIndex& index) {
+  const auto& points = index.family().points;
+  const CellSet everywhere = CellSet::first(index.family().cell_count());
+  std::vector<std::pair<Index, InCells>> all;
+  for (Index point = 0; point < points.size(); ++point)
+    if (points[point].kind == PointKind::cavity)
+      for (const CellSet& cells : cells_by_rows(index, everywhere, point))
+        all.push_back({point, {cells, cavity_state(index, cells.lowest(), point)}});
+  states_ = ListsOf<InCells>(static_cast<uint32_t>(points.size()), [&](auto put) {
+    for (const auto& [point, state] : all) put(point, state);
+  });
+}
+
+CavityState PointStates::at(Index point, uint32_t cell) const {
+  const auto states = states_.of(point);
+  return std::find_if(states.begin(), states.end(), [cell](const InCells& one) { return one.cells.has(cell); })->state;
 }
 
 std::vector<Cavity> cavities(const FamilyIndex& index, uint32_t cell, Index connector) {

@@ -3,6 +3,7 @@
 #pragma once
 #include "family/family.h"
 #include "nets/index.h"
+#include "nets/lists.h"
 
 namespace loomproof {
 
@@ -32,6 +33,21 @@ CavityState rest_state(Rest rest);
 Cavity cavity_at(const FamilyIndex& index, uint32_t cell, Index point);
 Cavity cavity_at(const FamilyIndex& index, uint32_t cell, Index connector, Str number);
 CavityState cavity_state(const FamilyIndex& index, uint32_t cell, Index point);
+
+// The state of every cavity that a row names, in every cell: cavity_state() at hand. A cavity whose rows hold alike in
+// several cells is looked at once for all of them.
+class PointStates {
+ public:
+  explicit PointStates(const FamilyIndex& index);
+  CavityState at(Index point, uint32_t cell) const;  // of a cavity
+
+ private:
+  struct InCells {
+    CellSet cells;
+    CavityState state;
+  };
+  ListsOf<InCells> states_;  // by point
+};
 
 // All cavities of a connector in a cell: those of its housing in the housing's order, then any others that rows name.
 // Empty where the connector is not there.

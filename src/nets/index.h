@@ -22,12 +22,18 @@ class FamilyIndex {
   std::span<const Index> points_of(Index connector) const { return points_of_.of(connector); }
   // The cavity of a connector by its number; none where no row names it in any cell.
   Index cavity_point(Index connector, Str number) const;
-  // As part_in() of family.h.
+  // The parts that a place may hold, ascending.
+  std::span<const Index> parts_in(Index place) const { return parts_in_.of(place); }
+  // As part_in() and connector_of() of family.h.
   Index part_in(Index place, uint32_t cell) const;
+  Index connector_of(Index part, Str designator) const;
+  // Whether any row of the part holds in just one of the two cells. Where none does, the part is the same in both.
+  bool tells_apart(Index part, uint32_t a, uint32_t b) const;
 
  private:
   const Family& family_;
-  Lists wires_at_, pins_at_, cavity_rows_at_, insides_at_, points_of_, parts_in_;
+  Lists wires_at_, pins_at_, cavity_rows_at_, insides_at_, points_of_, parts_in_, connectors_of_;
+  Lists cell_sets_of_;  // by part: the distinct sets of cells of its rows
 };
 
 }  // namespace loomproof

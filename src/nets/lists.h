@@ -7,26 +7,28 @@
 
 namespace loomproof {
 
-class Lists {
+template <typename Item>
+class ListsOf {
  public:
-  Lists() = default;
+  ListsOf() = default;
   // `each(put)` calls put(owner, item) for every item, and is called twice; a list keeps the order of the calls.
   template <typename Each>
-  Lists(uint32_t count, Each&& each) : first_(count + 1, 0) {
-    each([this](Index owner, Index) { ++first_[owner + 1]; });
+  ListsOf(uint32_t count, Each&& each) : first_(count + 1, 0) {
+    each([this](Index owner, const Item&) { ++first_[owner + 1]; });
     for (uint32_t owner = 0; owner < count; ++owner) first_[owner + 1] += first_[owner];
     items_.resize(first_[count]);
     std::vector<Index> next(first_.begin(), first_.end() - 1);
-    each([this, &next](Index owner, Index item) { items_[next[owner]++] = item; });
+    each([this, &next](Index owner, const Item& item) { items_[next[owner]++] = item; });
   }
   uint32_t count() const { return first_.empty() ? 0 : static_cast<uint32_t>(first_.size()) - 1; }
-  std::span<const Index> of(Index owner) const {
+  std::span<const Item> of(Index owner) const {
     return {items_.data() + first_[owner], items_.data() + first_[owner + 1]};
   }
 
  private:
   std::vector<Index> first_;
-  std::vector<Index> items_;
+  std::vector<Item> items_;
 };
+using Lists = ListsOf<Index>;
 
 }  // namespace loomproof

@@ -69,8 +69,12 @@ Nets Joins::nets(const std::vector<Index>& parts) const {
     }
   }
   std::vector<std::pair<Index, Index>> circuits;
+  std::vector<Index> last(count, none);  // most rows of a net say its one circuit again
   const auto put = [&](Index point, Index circuit) {
-    if (circuit != none) circuits.emplace_back(net_of[point - first_], circuit);
+    const Index net = net_of[point - first_];
+    if (circuit == none || last[net] == circuit) return;
+    last[net] = circuit;
+    circuits.emplace_back(net, circuit);
   };
   for (Index part : parts) {
     for (const Wire& wire : rows(family_.wires, family_.parts[part].wires))
@@ -102,12 +106,12 @@ Nets part_nets(const Family& family, Index part, uint32_t cell) {
   return joins.nets({part});
 }
 
-Plugged::Plugged(const FamilyIndex& index, uint32_t cell) : index_(&index) {
+Plugged::Plugged(const FamilyIndex& index, uint32_t cell) {
   const Family& family = index.family();
   const auto connector_in = [&](Index place, Str designator) {
     const Index part = index.part_in(place, cell);
     if (part == none) return none;
-    const Index connector = connector_of(family, family.parts[part], designator);
+    const Index connector = index.connector_of(part, designator);
     return connector == none || connector_row_in(family, connector, cell) == none ? none : connector;
   };
   for (Index plug = 0; plug < family.plugs.size(); ++plug) {
@@ -122,18 +126,13 @@ Plugged::Plugged(const FamilyIndex& index, uint32_t cell) : index_(&index) {
       put(matings_[mating].connector_b, mating);
     }
   });
-}
-
-std::vector<Mate> Plugged::mates(Index point) const {
-  std::vector<Mate> found;
-  const Point& row = index_->family().points[point];
-  if (row.connector == none) return found;
-  for (Index mating : matings_of(row.connector)) {
-    const Mating& pair = matings_[mating];
-    const Index other = pair.connector_a == row.connector ? pair.connector_b : pair.connector_a;
-    found.push_back({other, index_->cavity_point(other, row.name)});
-  }
-  return found;
+  mates_of_ = ListsOf<Mate>(static_cast<uint32_t>(family.points.size()), [&](auto put) {
+    for (const Mating& mating : matings_)
+      for_cavities(index, mating.connector_a, mating.connector_b, [&](Index a, Index b) {
+        if (a != none) put(a, Mate{mating.connector_b, b});
+        if (b != none) put(b, Mate{mating.connector_a, a});
+      });
+  });
 }
 
 BuildNets build_nets(const FamilyIndex& index, uint32_t cell) {
@@ -149,9 +148,9 @@ BuildNets build_nets(const FamilyIndex& index, uint32_t cell) {
     joins.add(family.parts[part]);
   }
   for (const Mating& mating : build.plugged.matings())
-    for (Index point : index.points_of(mating.connector_a))
-      if (const Index mate = index.cavity_point(mating.connector_b, family.points[point].name); mate != none)
-        joins.mate(point, mate);
+    for_cavities(index, mating.connector_a, mating.connector_b, [&](Index a, Index b) {
+      if (a != none && b != none) joins.mate(a, b);
+    });
   build.nets = joins.nets(present);
   return build;
 }

@@ -4,6 +4,9 @@
 // contacts, loads) joins nothing here. Each earth point is a node of its own: that the vehicle's body joins them is for
 // the judge to say. Open plugs join nothing either; their shorting bars are found through Plugged::matings_of().
 #pragma once
+#include <span>
+#include <vector>
+
 #include "family/family.h"
 #include "nets/index.h"
 #include "nets/lists.h"
@@ -49,13 +52,28 @@ class Plugged {
   // Of a connector: more than one is a plug that can meet several partners; none an open plug (or it is not there).
   std::span<const Index> matings_of(Index connector) const { return matings_of_.of(connector); }
   // What meets a cavity: one mate for each mating of its connector, in their order. Nothing for what is no cavity.
-  std::vector<Mate> mates(Index point) const;
+  std::span<const Mate> mates(Index point) const { return mates_of_.of(point); }
 
  private:
-  const FamilyIndex* index_;
   std::vector<Mating> matings_;
   Lists matings_of_;
+  ListsOf<Mate> mates_of_;
 };
+
+// Calls each(a, b) for the cavities of two connectors that have the same number, `none` on the side where no row names
+// one; in the order of FamilyIndex::points_of().
+template <typename Each>
+void for_cavities(const FamilyIndex& index, Index connector_a, Index connector_b, Each&& each) {
+  const std::vector<Point>& points = index.family().points;
+  const std::span<const Index> all_a = index.points_of(connector_a), all_b = index.points_of(connector_b);
+  auto a = all_a.begin(), b = all_b.begin();
+  while (a != all_a.end() || b != all_b.end()) {
+    const bool has_a = b == all_b.end() || (a != all_a.end() && points[*a].name <= points[*b].name);
+    const bool has_b = a == all_a.end() || (b != all_b.end() && points[*b].name <= points[*a].name);
+    const Index point_a = has_a ? *a++ : none, point_b = has_b ? *b++ : none;
+    each(point_a, point_b);
+  }
+}
 
 // All parts in their places in one cell, plugged together.
 struct BuildNets {

@@ -41,6 +41,7 @@ struct Storage {
 
   std::string_view text(const Cell& cell) const;
   std::string_view key(uint32_t index) const;
+  bool key_is(uint32_t index, std::string_view wanted) const;  // key(index) == wanted, quicker where it is not
 };
 
 }  // namespace loomproof::yaml

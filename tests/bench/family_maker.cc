@@ -161,9 +161,9 @@ void FamilyMaker::bundle(size_t from, size_t unit_index, uint32_t number) {
   uint32_t serial = static_cast<uint32_t>(unit_index) * shape_.bundles + number + 1;
   const uint32_t ways = shape_.ways;
   bundle.unit_plug = fmt::format("C{}", serial);
-  std::string unit_connector = fmt::format("X{}", number + 1);
+  bundle.unit_connector = fmt::format("X{}", number + 1);
   connector(zone.loom, bundle.unit_plug, socket("unit", ways), "rest: empty");
-  plug(zone.loom.place + "." + bundle.unit_plug, bundle.unit->place + "." + unit_connector, "");
+  plug(zone.loom.place + "." + bundle.unit_plug, bundle.unit->place + "." + bundle.unit_connector, "");
   if (number % 2 == 1) {
     bundle.to = (from + 1 + below(shape_.zones - 1)) % shape_.zones;
     Loom& trunk = others_[0];
@@ -199,7 +199,7 @@ void FamilyMaker::bundle(size_t from, size_t unit_index, uint32_t number) {
   bundle.spare_ways[1] = ways - 2;
   for (uint32_t cavity = 3; cavity < ways - 3;) cavity += group(bundle, cavity, ways - 3 - cavity);
   spares(bundle, serial);
-  bundle.unit->connectors += fmt::format("  {}:\n    housing: {}\n    rest: open\n    pins:\n{}", unit_connector,
+  bundle.unit->connectors += fmt::format("  {}:\n    housing: {}\n    rest: open\n    pins:\n{}", bundle.unit_connector,
                                          header("unit", ways), bundle.pins);
   if (!bundle.replugged_in) return;
   std::string near_moves, a_moves;
@@ -277,12 +277,11 @@ uint32_t FamilyMaker::sensor(Bundle& bundle, uint32_t cavity, Variation variatio
     bundle.pins.erase(bundle.pins.rfind("}\n"));
     bundle.pins += fmt::format(", {}}}\n      {}: {{circuit: {}, role: gives-reference, volts: 5, max-a: 0.05, {}}}\n",
                                up_to(variation.era), ref.cavity_later, ref.circuit, starting(variation.era));
-    change(
-        variation.era, "the sensor supply moves away from the drives",
-        {fmt::format("{{loom: {}, moved: {{circuit: {}, from: {}.{}, to: {}.{}}}}}", zones_[bundle.from].loom.id,
-                     ref.circuit, bundle.unit_plug, cavity, bundle.unit_plug, ref.cavity_later),
-         fmt::format("{{component: {}, moved: {{circuit: {}, from: X{}.{}, to: X{}.{}}}}}", bundle.unit->id,
-                     ref.circuit, bundle.unit_plug.substr(1), cavity, bundle.unit_plug.substr(1), ref.cavity_later)});
+    change(variation.era, "the sensor supply moves away from the drives",
+           {fmt::format("{{loom: {}, moved: {{circuit: {}, from: {}.{}, to: {}.{}}}}}", zones_[bundle.from].loom.id,
+                        ref.circuit, bundle.unit_plug, cavity, bundle.unit_plug, ref.cavity_later),
+            fmt::format("{{component: {}, moved: {{circuit: {}, from: {}.{}, to: {}.{}}}}}", bundle.unit->id,
+                        ref.circuit, bundle.unit_connector, cavity, bundle.unit_connector, ref.cavity_later)});
   }
   pin(bundle, cavity + 1, signal.circuit, "takes-signal, volts: 5", variation);
   pin(bundle, cavity + 2, back.circuit, "gives-return", variation);

@@ -60,7 +60,7 @@ class FamilyMaker {
     size_t from = 0, to = 0;  // zones
     Unit* unit = nullptr;
     std::string pins;                                  // of the unit's connector
-    std::string unit_plug;                             // C1, on the loom
+    std::string unit_plug, unit_connector;             // C1 on the loom, X1 on the unit
     std::string near, near_later, a, a_later, b, far;  // plugs to and from the trunk; unused where from == to
     uint32_t replugged_in = 0;    // the era from which near_later and a_later take the place of near and a
     uint32_t look = 0;            // next colour
