@@ -1,10 +1,15 @@
 // Declared changes by hand: what is undeclared, what is untrue and in which words; one fault, one finding.
 #include <catch2/catch.hpp>
+#include <map>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "compare/judge.h"
+#include "compare/neighbours.h"
 #include "compare/words.h"
+#include "nets/classes.h"
+#include "random_family.h"
 #include "small_family.h"
 
 namespace loomproof {
@@ -290,6 +295,45 @@ TEST_CASE("the same fault with both supplies is one finding, with both cells; an
   CHECK(verdict.undeclared[1].difference.cells == cells_of({2}));
   REQUIRE(verdict.untrue.size() == 1);
   CHECK(verdict.untrue[0].cells == cells_of({1}));  // true with 12V, untrue with 24V
+}
+
+// By what is told: the left cells in which it is.
+using CellsTold = std::map<std::tuple<std::string, uint32_t, Index, Index>, CellSet>;
+
+std::vector<Index> steps_between(const Family& family, const Pair& pair) {
+  std::vector<Index> steps;
+  for (const Change& change : family.changes)
+    if (change.axis == pair.axis && change.left == family.coordinate(pair.left, pair.axis) &&
+        change.right == family.coordinate(pair.right, pair.axis))
+      for (Index step = change.items.first; step < change.items.end(); ++step)
+        if (family.holds(family.change_items[step].cells, pair.left)) steps.push_back(step);
+  return steps;
+}
+
+TEST_CASE("pairs that are judged once for all are told as if each were judged by itself") {
+  uint32_t shared = 0;
+  for (uint32_t seed = 0; seed < 400; ++seed) {
+    // Few rows, so that often none tells two cells apart.
+    const Family family = testing::random_family(
+        seed, {.eras = 3, .options = 2, .values = 3, .looms = 1, .components = 1, .connectors = 1, .wires = 2});
+    CAPTURE(seed);
+    CellsTold one_by_one, together;
+    for (const Pair& pair : neighbours(family)) {
+      const Index left = family.coordinate(pair.left, pair.axis), right = family.coordinate(pair.right, pair.axis);
+      const PairVerdict verdict = judge(family, pair.left, pair.right, steps_between(family, pair));
+      for (const Difference& one : verdict.undeclared)
+        one_by_one[{difference_words(family, one), pair.axis, left, right}] |= CellSet::of(pair.left);
+      for (const Untrue& one : verdict.untrue) one_by_one[{one.words, 0, none, none}] |= CellSet::of(pair.left);
+    }
+    const FamilyVerdict verdict = judge_family(family);
+    for (const Undeclared& one : verdict.undeclared)
+      together[{difference_words(family, one.difference), one.axis, one.left, one.right}] |= one.difference.cells;
+    for (const Untrue& one : verdict.untrue)
+      if (!one.cells.empty()) together[{one.words, 0, none, none}] |= one.cells;
+    REQUIRE(one_by_one == together);
+    shared += cell_classes(family).size() < family.set(family.built).count();
+  }
+  CHECK(shared > 20);
 }
 
 TEST_CASE("a change between what are no neighbours is untrue") {

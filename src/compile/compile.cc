@@ -4,6 +4,7 @@
 #include <atomic>
 #include <chrono>
 #include <map>
+#include <numeric>
 #include <thread>
 
 #include "checks/check.h"
@@ -29,9 +30,19 @@ class Watch {
   Clock::time_point start_;
 };
 
-// Runs task(0) … task(count-1) on some threads. Tasks share nothing, so that their order does not show.
+// The order in which tasks of these sizes are begun: a long one that is begun last would leave the other threads idle.
+std::vector<size_t> longest_first(const std::vector<size_t>& sizes) {
+  std::vector<size_t> order(sizes.size());
+  std::iota(order.begin(), order.end(), size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](size_t a, size_t b) { return sizes[a] > sizes[b]; });
+  return order;
+}
+
+// Runs task(i) for each size i on some threads. Tasks share nothing, so that their order does not show.
 template <typename Task>
-void in_parallel(size_t count, const CompileOptions& options, std::string_view phase, Task&& task) {
+void in_parallel(const std::vector<size_t>& sizes, const CompileOptions& options, std::string_view phase, Task&& task) {
+  const std::vector<size_t> order = longest_first(sizes);
+  const size_t count = order.size();
   unsigned threads = options.threads ? options.threads : std::max(1u, std::thread::hardware_concurrency());
   threads = static_cast<unsigned>(std::min<size_t>(threads, count));
   std::atomic<size_t> next{0}, done{0};
@@ -40,7 +51,7 @@ void in_parallel(size_t count, const CompileOptions& options, std::string_view p
   auto work = [&] {
     try {
       for (size_t i; (i = next++) < count;) {
-        task(i);
+        task(order[i]);
         size_t finished = ++done;
         if (options.progress) {
           std::lock_guard lock(mutex);
@@ -156,7 +167,9 @@ void read_trees(const std::vector<Pending>& pending, const CompileOptions& optio
   const schema::SchemaSet& schemas = schema::SchemaSet::built_in();
   std::vector<Report> reports(pending.size());
   out.corpus.documents.resize(pending.size());
-  in_parallel(pending.size(), options, "reading", [&](size_t i) {
+  std::vector<size_t> sizes;
+  for (const Pending& file : pending) sizes.push_back(file.size);
+  in_parallel(sizes, options, "reading", [&](size_t i) {
     Document& document = out.corpus.documents[i];
     document.kind = pending[i].place.kind;
     document.family = pending[i].place.family;
@@ -165,6 +178,14 @@ void read_trees(const std::vector<Pending>& pending, const CompileOptions& optio
                              options.limits, reports[i]);
   });
   for (Report& report : reports) out.report.merge(std::move(report));
+}
+
+// The nodes of all its files.
+size_t size_of(const FamilyFiles& family) {
+  size_t nodes = family.family->tree.node_count() + family.circuits->tree.node_count();
+  for (const auto* documents : {&family.looms, &family.components, &family.changes})
+    for (const Document* document : *documents) nodes += document->tree.node_count();
+  return nodes;
 }
 
 // A rule relaxed at a place drops the findings whose text lies inside that place. What drops none has outlived its
@@ -234,20 +255,21 @@ std::unique_ptr<Compiled> compile(const Files& files, const std::string& corpus_
       // Families become tables. A family with faults in its text or shape is left alone: judging it would only echo
       // them.
       std::vector<const FamilyFiles*> usable;
+      std::vector<size_t> sizes;
       for (const FamilyFiles& family : out.corpus.families)
         if (out.corpus.is_usable(family))
-          usable.push_back(&family);
+          usable.push_back(&family), sizes.push_back(size_of(family));
         else
           out.not_judged.push_back(family.folder);
       std::vector<Expansion> expansions(usable.size());
       std::vector<Report> reports(usable.size());
-      in_parallel(usable.size(), options, "expanding",
+      in_parallel(sizes, options, "expanding",
                   [&](size_t i) { expansions[i] = expand_family(out.corpus, *usable[i], *shared, reports[i]); });
       watch.lap(Phase::tables);
 
       if (options.until >= Phase::rules) {
         // Families whose names all resolved are judged, each on its own.
-        in_parallel(usable.size(), options, "judging", [&](size_t i) {
+        in_parallel(sizes, options, "judging", [&](size_t i) {
           if (expansions[i].resolved) run_checks(expansions[i].family, expansions[i].spans, reports[i]);
         });
       }

@@ -19,6 +19,7 @@ Expansion Expander::run() {
   read_places(root);
   read_plugs(root);
   read_circuits(files_.circuits->root());
+  make_room();
   const bool unique = read_parts();
   link_mates();
   if (unique) {
@@ -30,6 +31,22 @@ Expansion Expander::run() {
   sort_sources();
   out_.resolved = !unresolved_;
   return std::move(out_);
+}
+
+// For the two largest tables, so that they do not move as they grow.
+void Expander::make_room() {
+  size_t wires = 0, pins = 0;
+  for (const Document* loom : files_.looms) wires += loom->root()["wires"].size();
+  for (const Document* component : files_.components) {
+    size_t each = 0;
+    for (yaml::Node connector : component->root()["connectors"])
+      for (yaml::Node row : one_or_many(connector)) each += row["pins"].size();
+    pins += each * one_or_many(component->root()["place"]).size();
+  }
+  f_.wires.reserve(wires);
+  s_.wires.reserve(wires);
+  f_.pins.reserve(pins);
+  s_.pins.reserve(pins);
 }
 
 // Of two parts of one id only the first is read. False then: what is said elsewhere may be meant for the other.

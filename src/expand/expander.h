@@ -60,6 +60,7 @@ class Expander {
   void link_mates();
   // looms.cc, components.cc
   bool read_parts();
+  void make_room();
   void read_loom(const Document& document);
   void read_component(const Document& document);
   void read_component_at(const Document& document, Index place);
@@ -126,7 +127,7 @@ class Expander {
     using is_transparent = void;
     size_t operator()(std::string_view text) const { return std::hash<std::string_view>()(text); }
   };
-  std::unordered_map<std::string, Str, TextHash, std::equal_to<>> strings_{{std::string(), 0}};
+  std::unordered_map<std::string, Str, TextHash, std::equal_to<>> strings_;  // but the empty one, which is 0
   std::map<CellSet, Cells> cell_sets_;
   std::map<std::pair<std::vector<Index>, std::pair<bool, bool>>, CiteId> cites_;
   std::vector<std::vector<CellSet>> axis_cells_;  // axis, coordinate -> cells

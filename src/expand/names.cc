@@ -111,6 +111,7 @@ Span span_of_piece(Span whole, std::string_view text, size_t at, size_t count) {
 }
 
 Str Expander::str(std::string_view text) {
+  if (text.empty()) return 0;
   if (const auto known = strings_.find(text); known != strings_.end()) return known->second;
   const Str index = static_cast<Str>(f_.strings.size());
   f_.strings.emplace_back(text);

@@ -131,6 +131,7 @@ PointStates::PointStates(const FamilyIndex& index) {
   const auto& points = index.family().points;
   const CellSet everywhere = CellSet::first(index.family().cell_count());
   std::vector<std::pair<Index, InCells>> all;
+  all.reserve(2 * points.size());  // where its rows hold, and elsewhere
   for (Index point = 0; point < points.size(); ++point)
     if (points[point].kind == PointKind::cavity)
       for (const CellSet& cells : cells_by_rows(index, everywhere, point))

@@ -29,6 +29,10 @@ struct Cell {
   uint16_t flags = 0;
   bool has(Flag flag) const { return (flags & flag) != 0; }
   bool operator==(const Cell&) const = default;
+  // Whether the key may be of so many bytes: rules most keys out without a look at their text.
+  bool may_have_key_of(size_t bytes) const {
+    return (flags & (key_stored | key_quoted)) != 0 || key_end - key_begin == bytes;
+  }
 };
 static_assert(sizeof(Cell) <= 40, "a corpus of 64 MB has ten million nodes");
 
@@ -41,7 +45,6 @@ struct Storage {
 
   std::string_view text(const Cell& cell) const;
   std::string_view key(uint32_t index) const;
-  bool key_is(uint32_t index, std::string_view wanted) const;  // key(index) == wanted, quicker where it is not
 };
 
 }  // namespace loomproof::yaml

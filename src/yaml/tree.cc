@@ -33,13 +33,6 @@ std::string_view Storage::key(uint32_t index) const {
   return without_quotes(bytes.substr(cell.key_begin, cell.key_end - cell.key_begin), cell.has(Cell::key_quoted));
 }
 
-bool Storage::key_is(uint32_t index, std::string_view wanted) const {
-  const Cell& cell = cells[index];
-  const bool as_it_stands = !cell.has(Cell::key_stored) && !cell.has(Cell::key_quoted);
-  if (as_it_stands && cell.key_end - cell.key_begin != wanted.size()) return false;
-  return key(index) == wanted;
-}
-
 // A node that is not there reads as an empty one, so that a chain of look-ups needs one test at its end.
 const Cell& Node::cell() const {
   static const Cell nothing;
@@ -86,8 +79,9 @@ Span Node::opening() const {
 
 Node Node::operator[](std::string_view wanted) const {
   if (!is_map() || size() == 0) return {};
-  for (uint32_t child = cell().first; child != no_node; child = storage_->cells[child].next)
-    if (storage_->key_is(child, wanted)) return Node(storage_, child);
+  const Cell* cells = storage_->cells.data();
+  for (uint32_t child = cells[index_].first; child != no_node; child = cells[child].next)
+    if (cells[child].may_have_key_of(wanted.size()) && storage_->key(child) == wanted) return Node(storage_, child);
   return {};
 }
 
