@@ -125,9 +125,7 @@ void Expander::read_plugs(yaml::Node root) {
     Span name = span_of_piece(node.span(), text, 0, dot);
     auto found = places_.find(text.substr(0, dot));
     if (found == places_.end()) {
-      std::vector<std::string_view> known;
-      for (const auto& entry : places_) known.push_back(entry.first);
-      unknown("place", text.substr(0, dot), name, known);
+      unknown("place", text.substr(0, dot), name, sorted_names(places_));
       return Side{none, {}};
     }
     return Side{found->second, text.substr(dot + 1)};

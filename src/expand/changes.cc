@@ -38,7 +38,6 @@ class ChangeReader {
  private:
   Index end(yaml::Node node) { return node ? end(node.text(), node.span()) : none; }
   Index end(std::string_view name, Span span);
-  std::vector<std::string_view> connector_names() const;
   Str value(yaml::Node node);
   void colour(yaml::Node node, ChangeItem& item);
   void wire(yaml::Node body, ChangeItem item);
@@ -85,12 +84,6 @@ Str ChangeReader::value(yaml::Node node) {
   size_t dots = 0;
   for (char c : text) dots += c == '.';
   return dots > 1 ? e_.str(text) : e_.str(milli(e_.quantity(node)));
-}
-
-std::vector<std::string_view> ChangeReader::connector_names() const {
-  std::vector<std::string_view> names;
-  for (const auto& entry : e_.part_names_[item_.part].connectors) names.push_back(entry.first);
-  return names;
 }
 
 void ChangeReader::colour(yaml::Node node, ChangeItem& item) {
@@ -155,7 +148,7 @@ void ChangeReader::emit(yaml::Node body) {
     if (named != e_.part_names_[item.part].connectors.end())
       item.connector = named->second;
     else if (item.kind == ChangeKind::rehoused)
-      e_.unknown("connector", thing.text(), thing.span(), connector_names());
+      e_.unknown("connector", thing.text(), thing.span(), sorted_names(e_.part_names_[item.part].connectors));
     else
       item.from = end(thing);
   }

@@ -44,8 +44,8 @@ void Expander::read_inside(yaml::Node row, const Scope& scope) {
     if (name == "BODY") return joint_point("BODY", PointKind::inner);
     auto found = names().joints.find(name);
     if (found != names().joints.end()) return found->second;
-    std::vector<std::string_view> known{"BODY"};
-    for (const auto& entry : names().joints) known.push_back(entry.first);
+    std::vector<std::string_view> known = sorted_names(names().joints);
+    known.insert(known.begin(), "BODY");
     unknown("node inside", name, node.span(), known);
     return none;
   };

@@ -21,6 +21,10 @@ struct SharedNames {
   std::map<FileId, yaml::Node> file_source;
 };
 
+// Names of the corpus, for look-ups alone: hashes have no order that may show. Who lists them asks sorted_names().
+using NameIndex = std::unordered_map<std::string_view, Index>;
+std::vector<std::string_view> sorted_names(const NameIndex& names);
+
 // What a row inherits: the cells of its part and the source of its file.
 struct Scope {
   CellSet cells;
@@ -131,8 +135,9 @@ class Expander {
   std::map<CellSet, Cells> cell_sets_;
   std::map<std::pair<std::vector<Index>, std::pair<bool, bool>>, CiteId> cites_;
   std::vector<std::vector<CellSet>> axis_cells_;  // axis, coordinate -> cells
-  std::map<std::string_view, Index, std::less<>> eras_, option_names_, circuits_, places_, housings_, colours_,
-      terminals_, functions_, sources_;
+  NameIndex circuits_, places_;
+  std::map<std::string_view, Index, std::less<>> eras_, option_names_, housings_, colours_, terminals_, functions_,
+      sources_;
   std::map<std::pair<Index, std::string_view>, Index> value_names_;  // option, value id
   std::vector<bool> circuit_used_;
   bool unresolved_ = false;
@@ -149,9 +154,17 @@ class Expander {
   std::map<FileId, Unsourced> unsourced_;
 
   Index part_ = none;  // whose rows, or declared changes, are being read
+  struct CavityName {
+    Index connector = none;
+    std::string_view number;
+    bool operator==(const CavityName&) const = default;
+  };
+  struct CavityHash {
+    size_t operator()(const CavityName& name) const { return TextHash()(name.number) * 31 + name.connector; }
+  };
   struct PartNames {
-    std::map<std::string_view, Index, std::less<>> connectors, joints;  // joints: splices, earths, leads, inner nodes
-    std::map<std::pair<Index, std::string_view>, Index> cavity_points;  // connector, number
+    NameIndex connectors, joints;  // joints: splices, earths, leads, inner nodes
+    std::unordered_map<CavityName, Index, CavityHash> cavity_points;
   };
   std::vector<PartNames> part_names_;
   PartNames& names() { return part_names_[part_]; }

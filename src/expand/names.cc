@@ -38,6 +38,12 @@ Index find_or_none(const Map& map, std::string_view name) {
 
 }  // namespace
 
+std::vector<std::string_view> sorted_names(const NameIndex& names) {
+  std::vector<std::string_view> sorted = keys(names);
+  std::sort(sorted.begin(), sorted.end());
+  return sorted;
+}
+
 bool natural_less(std::string_view a, std::string_view b) {
   size_t i = 0, j = 0;
   while (i < a.size() && j < b.size()) {
@@ -328,7 +334,7 @@ Index Expander::circuit(yaml::Node node) {
   report_->judged(Rule::unknown_name);
   Index index = find_or_none(circuits_, node.text());
   if (index == none)
-    unknown("circuit", node.text(), node.span(), keys(circuits_));
+    unknown("circuit", node.text(), node.span(), sorted_names(circuits_));
   else
     circuit_used_[index] = true;
   return index;
@@ -337,7 +343,7 @@ Index Expander::circuit(yaml::Node node) {
 Index Expander::place(yaml::Node node) {
   report_->judged(Rule::unknown_name);
   Index index = find_or_none(places_, node.text());
-  if (index == none) unknown("place", node.text(), node.span(), keys(places_));
+  if (index == none) unknown("place", node.text(), node.span(), sorted_names(places_));
   return index;
 }
 
@@ -388,8 +394,8 @@ Index Expander::point(std::string_view name, Span span) {
   if (dot == name.npos) {
     Index joint = find_or_none(names().joints, name);
     if (joint != none) return joint;
-    std::vector<std::string_view> known = keys(names().joints);
-    for (std::string_view designator : keys(names().connectors)) known.push_back(designator);
+    std::vector<std::string_view> known = sorted_names(names().joints);
+    for (std::string_view designator : sorted_names(names().connectors)) known.push_back(designator);
     if (connector(name) != none) {
       unresolved_ = true;
       report_->add<Rule::wrong_kind>(span, name, "connector", "cavity, splice, earth or lead")
@@ -401,7 +407,7 @@ Index Expander::point(std::string_view name, Span span) {
   }
   Index index = connector(name.substr(0, dot));
   if (index == none) {
-    unknown("connector", name.substr(0, dot), span_of_piece(span, name, 0, dot), keys(names().connectors));
+    unknown("connector", name.substr(0, dot), span_of_piece(span, name, 0, dot), sorted_names(names().connectors));
     return none;
   }
   return cavity_point(index, name.substr(dot + 1), span_of_piece(span, name, dot + 1));

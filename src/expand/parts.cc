@@ -116,9 +116,7 @@ void Expander::read_branches(yaml::Node root) {
     Range range{static_cast<Index>(f_.string_refs.size()), 0};
     for (yaml::Node designator : row) {
       if (connector(designator.text()) == none) {
-        std::vector<std::string_view> known;
-        for (const auto& entry : names().connectors) known.push_back(entry.first);
-        unknown("connector", designator.text(), designator.span(), known);
+        unknown("connector", designator.text(), designator.span(), sorted_names(names().connectors));
         continue;
       }
       f_.string_refs.push_back(str(designator.text()));
