@@ -54,8 +54,8 @@ std::string difference(Family& a, Family& b) {
 // Lists whose order says nothing: one row a wire, a plug, a build, an element inside, a part number, a change, a step.
 // The order of eras, values, ends and faces does say something.
 bool is_free(std::string_view key) {
-  static const std::set<std::string_view> free = {"wires", "plugs",   "inside",  "builds",    "numbers",
-                                                  "mates", "changes", "changed", "conductors"};
+  static const std::set<std::string_view> free = {"wires",   "plugs",   "inside",     "builds", "numbers", "mates",
+                                                  "changes", "changed", "conductors", "joins",  "but"};
   return free.count(key) > 0;
 }
 

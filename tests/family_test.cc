@@ -162,6 +162,9 @@ TEST_CASE("every enumeration has the corpus's words", "[family]") {
   check_words<Shade>({"", "light", "dark"});
   check_words<When>({"always", "stopped", "running"});
   check_words<ClosedBy>({"", "coil", "hand", "temperature", "pressure"});
+  check_words<Suffers>({"nobody", "first", "second", "both", "wire", "people"});
+  check_words<JoinWhen>({"always", "other-terminal", "volts-differ", "volts-above", "volts-below", "current-above",
+                         "unfused", "other-circuit", "other-line", "earthed-twice"});
   check_words<InsideKind>({"strap", "fuse", "link", "contact", "coil", "motor", "lamp", "heater", "resistor", "diode",
                            "squib", "capacitor"});
   CHECK(word(Role::gives_feed) == "gives-feed");

@@ -4,6 +4,7 @@
 #include <flatbuffers/flatbuffers.h>
 #include <catch2/catch.hpp>
 
+#include <cstddef>
 #include <cstring>
 #include <map>
 #include <memory>
@@ -89,7 +90,7 @@ std::string with_later_table(const Family& family) {
 #undef TABLE
   offsets.emplace_back(packed::Pack::VT_CAVITY_POINTS, copy(pack->cavity_points(), 4));
   offsets.emplace_back(packed::Pack::VT_CELL_SETS, copy(pack->cell_sets(), 4));
-  offsets.emplace_back(packed::Pack::VT_CAVITY_POINTS + 2, builder.CreateString("from a later version").o);
+  offsets.emplace_back(packed::Pack::VT_JOINS + 2, builder.CreateString("from a later version").o);
   offsets.emplace_back(packed::Pack::VT_STRINGS, builder.CreateVectorOfStrings(family.strings).o);
   const auto start = builder.StartTable();
   builder.AddElement<uint32_t>(packed::Pack::VT_MAJOR, pack::format_major, 0);
@@ -407,7 +408,7 @@ TEST_CASE("the lookup table of pins is held to be sorted and whole", "[pack][ref
 TEST_CASE("a newer major version is refused, whatever else is in it", "[pack][version]") {
   const std::string bytes = pack::write(random_family(3));
   CHECK(refusal(with_version(bytes, 2, 5)) ==
-        "written in pack format 2.5, newer than this program reads (1.0): use a newer program");
+        "written in pack format 2.5, newer than this program reads (1.1): use a newer program");
   CHECK(refusal(with_version(bytes, 0, 9)) == "written in pack format 0.9, which this program no longer reads");
   // A root table that has nothing but a version in common with today's.
   flatbuffers::FlatBufferBuilder builder;
@@ -437,6 +438,7 @@ TEST_CASE("a newer minor version is read, and what it adds is passed over", "[pa
 
 TEST_CASE("words of a newer minor version become their stand-in, or are refused", "[pack][version]") {
   const Family family = random_family(9);
+  constexpr uint32_t newer = pack::format_minor + 1;
   const auto changed = [&](Table table, std::string_view name, uint32_t value, uint32_t minor) {
     std::string bytes = pack::write(family);
     for (const Field& field : fields(table))
@@ -450,16 +452,46 @@ TEST_CASE("words of a newer minor version become their stand-in, or are refused"
     walk(*opened.pack);
     return pack::load(*opened.pack);
   };
-  CHECK(read(changed(Table::pins, "role", 99, 1)).pins[0].role == Role::unknown);
-  CHECK(read(changed(Table::cavity_rows, "state", 99, 1)).cavity_rows[0].state == State::unknown);
-  CHECK(read(changed(Table::connector_rows, "rest", 99, 1)).connector_rows[0].rest == Rest::unknown);
-  CHECK(read(changed(Table::circuits, "if_dead", 99, 1)).circuits[0].if_dead == Outcome::endangers);
-  CHECK(read(changed(Table::sources, "kind", 99, 1)).sources[0].kind == SourceKind::memory);
-  CHECK(read(changed(Table::wires, "marks", 1024 + 3, 1)).wires[0].marks == 3);
+  CHECK(read(changed(Table::pins, "role", 99, newer)).pins[0].role == Role::unknown);
+  CHECK(read(changed(Table::cavity_rows, "state", 99, newer)).cavity_rows[0].state == State::unknown);
+  CHECK(read(changed(Table::connector_rows, "rest", 99, newer)).connector_rows[0].rest == Rest::unknown);
+  CHECK(read(changed(Table::circuits, "if_dead", 99, newer)).circuits[0].if_dead == Outcome::endangers);
+  CHECK(read(changed(Table::sources, "kind", 99, newer)).sources[0].kind == SourceKind::memory);
+  CHECK(read(changed(Table::wires, "marks", 1024 + 3, newer)).wires[0].marks == 3);
   // Of this very version the same words are a fault, and so are words without a stand-in in any version.
-  CHECK(refusal(changed(Table::pins, "role", 99, 0)).find("pins row 0: `role` is 99") != std::string::npos);
-  CHECK(refusal(changed(Table::wires, "marks", 1024 + 3, 0)).find("wires row 0: `marks`") != std::string::npos);
-  CHECK(refusal(changed(Table::circuits, "kind", 99, 1)).find("circuits row 0: `kind` is 99") != std::string::npos);
+  CHECK(refusal(changed(Table::pins, "role", 99, pack::format_minor)).find("pins row 0: `role` is 99") !=
+        std::string::npos);
+  CHECK(refusal(changed(Table::wires, "marks", 1024 + 3, pack::format_minor)).find("wires row 0: `marks`") !=
+        std::string::npos);
+  CHECK(refusal(changed(Table::circuits, "kind", 99, newer)).find("circuits row 0: `kind` is 99") != std::string::npos);
+}
+
+// As rows of the stand-in they would say of every unknown pin what holds of the new role alone.
+TEST_CASE("joins of a role that is not known yet are passed over", "[pack][version]") {
+  Family family = random_family(9);
+  family.joins = {{.a = Role::gives_feed, .b = Role::gives_feed, .outcome = Outcome::fine},
+                  {.a = Role::gives_feed, .b = Role::open, .outcome = Outcome::fine},
+                  {.a = Role::open, .b = Role::unknown, .outcome = Outcome::fine}};
+  const auto changed = [&](uint32_t row, size_t member, uint32_t value, uint32_t minor) {
+    std::string bytes = pack::write(family);
+    tables_of(bytes)[Table::joins].first[row * row_words(Table::joins) + member / 4] = value;
+    return with_version(bytes, 1, minor);
+  };
+  constexpr uint32_t newer = pack::format_minor + 1;
+  const auto read = [](const std::string& bytes) {
+    const pack::Opened opened = pack::Pack::open(bytes);
+    INFO(opened.refusal);
+    REQUIRE(opened.pack);
+    walk(*opened.pack);
+    return pack::load(*opened.pack).joins;
+  };
+  const std::vector<Join> left = read(changed(2, offsetof(Join, b), 99, newer));
+  REQUIRE(left.size() == 2);
+  CHECK(left[1].b == Role::open);
+  CHECK(read(changed(2, offsetof(Join, outcome), 99, newer))[2].outcome == Outcome::endangers);
+  CHECK(read(changed(2, offsetof(Join, suffers), 99, newer))[2].suffers == Suffers::people);
+  CHECK(refusal(changed(2, offsetof(Join, when), 99, newer)).find("joins row 2: `when` is 99") != std::string::npos);
+  CHECK(refusal(changed(2, offsetof(Join, b), 99, pack::format_minor)).find("joins row 2: `b`") != std::string::npos);
 }
 
 // The schema names every field and every word in the order of the family's own description.
@@ -504,4 +536,6 @@ TEST_CASE("schema/pack.fbs is the family, word for word", "[pack]") {
   check_enumeration<InsideKind>(packed::InsideKindTypeTable());
   check_enumeration<ClosedBy>(packed::ClosedByTypeTable());
   check_enumeration<ChangeKind>(packed::ChangeKindTypeTable());
+  check_enumeration<Suffers>(packed::SuffersTypeTable());
+  check_enumeration<JoinWhen>(packed::JoinWhenTypeTable());
 }

@@ -122,6 +122,20 @@ inline void random_changes(FamilyBuilder& build, Random& random) {
   }
 }
 
+// Some pairs of roles, each with what always holds and some of the conditions.
+inline void random_joins(FamilyBuilder& build, Random& random) {
+  const auto roles = word_count<Role>, conditions = word_count<JoinWhen>;
+  for (uint32_t a = 1; a < roles; ++a)
+    for (uint32_t b = a; b < roles; ++b) {
+      if (random.chance(70)) continue;
+      for (uint32_t when = 0; when < conditions; ++when)
+        if (when == 0 || random.chance(20))
+          build.family.joins.push_back({Role{a}, Role{b}, JoinWhen{when}, random.any<Outcome>(), random.any<Suffers>(),
+                                        build.text("reason " + std::to_string(random.below(5))),
+                                        random.below(build.next(build.family.cites))});
+    }
+}
+
 }  // namespace detail
 
 inline Family random_family(uint32_t seed, const RandomSize& size = {}) {
@@ -161,6 +175,7 @@ inline Family random_family(uint32_t seed, const RandomSize& size = {}) {
   }
   for (Index i = 0; i + 1 < family.places.size(); ++i) build.plug(i, "C1", i + 1, "X1");
   detail::random_changes(build, random);
+  detail::random_joins(build, random);
   build.caution("firing-circuit", "Never a meter on a firing circuit.", {"firing"});
   return family;
 }

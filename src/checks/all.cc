@@ -25,6 +25,7 @@ constexpr CheckEntry entries[] = {
     {"pin-unreached", checks::pin_unreached},
     {"circuit-in-pieces", checks::circuit_in_pieces},
     {"firing", checks::firing},
+    {"builds", checks::builds},
     {"differences", checks::differences},
 };
 

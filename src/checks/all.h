@@ -23,6 +23,7 @@ void dead_end(const Judged&, Report&);
 void pin_unreached(const Judged&, Report&);
 void circuit_in_pieces(const Judged&, Report&);
 void firing(const Judged&, Report&);
+void builds(const Judged&, Report&);
 void differences(const Judged&, Report&);
 
 }  // namespace loomproof::checks

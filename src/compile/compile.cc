@@ -85,7 +85,7 @@ bool is_wanted(const FilePlace& place, const CompileOptions& options) {
 std::optional<FilePlace> place_of_folder(std::string_view path) {
   const size_t stroke = std::min(path.find('/'), path.size());
   const std::string_view top = path.substr(0, stroke);
-  if (top != "families" && top != "housings" && top != "vocabulary") return std::nullopt;
+  if (top != "families" && top != "housings" && top != "vocabulary" && top != "rules") return std::nullopt;
   if (top != "families" || stroke == path.size()) return FilePlace{FileKind::housings, {}};
   path.remove_prefix(stroke + 1);
   return FilePlace{FileKind::loom, std::string(path.substr(0, path.find('/')))};

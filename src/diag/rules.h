@@ -18,7 +18,7 @@ enum class Rule : uint16_t {
 
 struct RuleInfo {
   std::string_view id;     // kebab-case, as printed
-  std::string_view group;  // text, shape, names, housings, looms, termination, eras, mating, sources, safety
+  std::string_view group;  // text, shape, names, housings, looms, termination, eras, mating, sources, safety, joins
   Severity severity;
   std::string_view summary;  // one line: what the rule says
   std::string_view format;   // fmt string of the message: what was observed, lower case, no full stop

@@ -13,6 +13,7 @@ Expansion Expander::run() {
   f_.title = str(root["title"].text());
   s_.family = root["family"].span();
   read_vocabulary();
+  read_joins();
   if (!read_axes(root)) return std::move(out_);
   read_builds(root);
   f_.cite = cite(root, {{}, root["source"], {}});

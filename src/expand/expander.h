@@ -11,11 +11,18 @@
 
 namespace loomproof {
 
+// One row of rules/joins.yaml: what happens when two roles meet, always or under one condition.
+struct JoinRow {
+  Join join;              // without its text and citation, which are numbered family by family
+  yaml::Node pair, said;  // the row of the pair; what is said of it: that row, or one of its conditions
+};
+
 struct SharedNames {
   using Names = std::map<std::string_view, yaml::Node, std::less<>>;
   Names sources, housings, colours, terminals, functions;
   std::vector<yaml::Node> conductors, cautions;  // in the order of the standard, of size, of the file
   yaml::Node conductors_root, cautions_root, fuses_root;
+  std::vector<JoinRow> joins;        // sorted by a, b, when; whole, or empty
   std::set<std::string_view> cited;  // sources that shared files cite
   // The `source:` of the file that an entry stands in, by file.
   std::map<FileId, yaml::Node> file_source;
@@ -54,6 +61,8 @@ class Expander {
   std::pair<Index, Index> colours(yaml::Node node);  // base and tracer of "GN/WH"
   Index terminal(yaml::Node node);
   Index function(yaml::Node node);
+  // joins.cc
+  void read_joins();
   // circuits.cc
   void read_circuits(yaml::Node root);
   void read_supply(yaml::Node root);
@@ -184,5 +193,7 @@ Span span_of_row(yaml::Node node);  // key and value of a map entry
 // The bytes of a piece of a key's or value's text, quotes or not; all of it where its bytes are not its text (escapes).
 Span span_of_piece(Span whole, std::string_view text, size_t at, size_t count = std::string_view::npos);
 uint32_t read_marks(yaml::Node row);  // the Mark bits of its `marks:`
+// The rows of rules/joins.yaml, sorted; none where a pair of roles is missing or stands twice, which is reported.
+std::vector<JoinRow> read_join_rows(yaml::Node root, Report& report);
 
 }  // namespace loomproof

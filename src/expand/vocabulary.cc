@@ -1,4 +1,4 @@
-// The shared files: sources, colours, terminals, functions, conductors, cautions.
+// The shared files: sources, colours, terminals, functions, conductors, fuses, cautions.
 #include <algorithm>
 
 #include "diag/suggest.h"
@@ -62,6 +62,11 @@ std::shared_ptr<const SharedNames> read_shared_names(const Corpus& corpus, Repor
   }
   for (const Document* document : corpus.of_kind[index_of(FileKind::fuses)])
     if (document->usable) shared->fuses_root = document->root();
+  for (const Document* document : corpus.of_kind[index_of(FileKind::joins)]) {
+    if (!document->usable) continue;
+    if (yaml::Node source = document->root()["source"]) shared->file_source[document->file] = source;
+    shared->joins = read_join_rows(document->root(), report);
+  }
   for (const Document* document : corpus.of_kind[index_of(FileKind::cautions)]) {
     if (!document->usable) continue;
     shared->cautions_root = document->root();

@@ -86,6 +86,19 @@ enum class InsideKind : uint32_t {
   capacitor
 };
 enum class ClosedBy : uint32_t { unset, coil, hand, temperature, pressure };
+enum class Suffers : uint32_t { nobody, first, second, both, wire, people };  // first, second: of the two that meet
+enum class JoinWhen : uint32_t {
+  always,          // what holds where no condition below does
+  other_terminal,  // two feeds of different terminal designations (or circuits where none is given)
+  volts_differ,    // the two give different volts
+  volts_above,     // the giver's volts are above what the other is made for
+  volts_below,     // the giver's volts are below what the other needs
+  current_above,   // the load takes more than the pin that drives it bears
+  unfused,         // no fuse in the path between the two
+  other_circuit,   // the two are not of one circuit
+  other_line,      // two bus pins of different protocol or line
+  earthed_twice    // the shield is earthed at more than one end
+};
 enum class ChangeKind : uint32_t {
   moved,
   swapped,
@@ -416,6 +429,19 @@ struct Allowance {
   CiteId cite = 0;
 };
 
+// --- rules --------------------------------------------------------------------------------------
+// What happens when pins of two roles share a net, under one condition. a before b in the order of Role; rows sorted by
+// a, b, when. From the compiler: every pair of roles, each with a row `always`, or no row at all where the table has
+// faults. What a pair that is not there does is not proven. How rows are read is said in joins.h.
+struct Join {
+  Role a{}, b{};
+  JoinWhen when{};
+  Outcome outcome{};  // unset: not proven
+  Suffers suffers{};  // first is a, second is b
+  Str because = 0;
+  CiteId cite = 0;
+};
+
 struct Family {
   Str id = 0, title = 0;
   Cells built = 0;              // the cells the factory made
@@ -464,6 +490,7 @@ struct Family {
   std::vector<Change> changes;
   std::vector<ChangeItem> change_items;
   std::vector<Allowance> allowances;
+  std::vector<Join> joins;
 
   std::string_view text(Str str) const { return strings[str]; }
   const CellSet& set(Cells cells) const { return cell_sets[cells]; }

@@ -26,6 +26,9 @@ constexpr uint32_t stand_in<Outcome> = static_cast<uint32_t>(Outcome::endangers)
 template <>
 constexpr uint32_t stand_in<SourceKind> = static_cast<uint32_t>(SourceKind::memory);
 
+template <>
+constexpr uint32_t stand_in<Suffers> = static_cast<uint32_t>(Suffers::people);
+
 template <typename Enum>
 constexpr Field word_field(std::string_view name, size_t bytes) {
   return {name, static_cast<uint32_t>(bytes / 4), FieldKind::word, {}, word_count<Enum>, stand_in<Enum>};
@@ -143,6 +146,7 @@ ROWS(change_items, ChangeItem, INDEX(change, changes), WORD(kind), CELLS(cells),
      TEXT(becomes));
 ROWS(allowances, Allowance, TEXT(rule), TEXT(because), OPTIONAL(part, parts), OPTIONAL(point, points), CELLS(cells),
      CITE);
+ROWS(joins, Join, WORD(a), WORD(b), WORD(when), WORD(outcome), WORD(suffers), TEXT(because), CITE);
 
 }  // namespace
 

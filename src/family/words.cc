@@ -60,6 +60,9 @@ LOOMPROOF_WORDS(ClosedBy, {"", "coil", "hand", "temperature", "pressure"});
 LOOMPROOF_WORDS(ChangeKind, {"moved", "swapped", "replugged", "added", "removed", "recoloured", "resized", "rehoused",
                              "respliced", "re-roled", "re-rated", "relocated", "replaced", "inside-changed",
                              "now-known", "no-longer-known", "restated"});
+LOOMPROOF_WORDS(Suffers, {"nobody", "first", "second", "both", "wire", "people"});
+LOOMPROOF_WORDS(JoinWhen, {"always", "other-terminal", "volts-differ", "volts-above", "volts-below", "current-above",
+                           "unfused", "other-circuit", "other-line", "earthed-twice"});
 #undef LOOMPROOF_WORDS
 
 template <typename Enum>
@@ -103,6 +106,8 @@ LOOMPROOF_DEFINE(When);
 LOOMPROOF_DEFINE(InsideKind);
 LOOMPROOF_DEFINE(ClosedBy);
 LOOMPROOF_DEFINE(ChangeKind);
+LOOMPROOF_DEFINE(Suffers);
+LOOMPROOF_DEFINE(JoinWhen);
 #undef LOOMPROOF_DEFINE
 
 std::string point_name(const Family& family, Index point) {

@@ -25,6 +25,8 @@ std::string_view word(When);
 std::string_view word(InsideKind);
 std::string_view word(ClosedBy);
 std::string_view word(ChangeKind);
+std::string_view word(Suffers);
+std::string_view word(JoinWhen);
 
 // The value of a word; false and untouched where there is none.
 template <typename Enum>
@@ -52,6 +54,8 @@ LOOMPROOF_LAST(When, running);
 LOOMPROOF_LAST(InsideKind, capacitor);
 LOOMPROOF_LAST(ClosedBy, pressure);
 LOOMPROOF_LAST(ChangeKind, restated);
+LOOMPROOF_LAST(Suffers, people);
+LOOMPROOF_LAST(JoinWhen, earthed_twice);
 #undef LOOMPROOF_LAST
 
 std::string point_name(const Family& family, Index point);        // "C1.12", "S3", "E1"

@@ -8,8 +8,8 @@ namespace loomproof {
 namespace {
 
 constexpr std::array<std::string_view, file_kinds> kind_words = {
-    "corpus", "sources",  "cautions", "colours",  "terminals", "functions", "conductors",
-    "fuses",  "housings", "family",   "circuits", "loom",      "component", "changes"};
+    "corpus", "sources",  "cautions", "colours",  "terminals", "functions", "conductors", "fuses",
+    "joins",  "housings", "family",   "circuits", "loom",      "component", "changes"};
 
 struct FixedPlace {
   std::string_view path;
@@ -22,7 +22,8 @@ constexpr FixedPlace shared_files[] = {{"corpus.yaml", FileKind::corpus},
                                        {"vocabulary/terminals.yaml", FileKind::terminals},
                                        {"vocabulary/functions.yaml", FileKind::functions},
                                        {"vocabulary/conductors.yaml", FileKind::conductors},
-                                       {"vocabulary/fuses.yaml", FileKind::fuses}};
+                                       {"vocabulary/fuses.yaml", FileKind::fuses},
+                                       {"rules/joins.yaml", FileKind::joins}};
 constexpr FixedPlace family_files[] = {{"family.yaml", FileKind::family}, {"circuits.yaml", FileKind::circuits}};
 constexpr FixedPlace family_folders[] = {
     {"looms", FileKind::loom}, {"components", FileKind::component}, {"changes", FileKind::changes}};
@@ -122,6 +123,13 @@ void arrange(Corpus& corpus, Report& report) {
         break;
     }
   }
+  const auto files_of = [&](FileKind kind) -> const auto& {
+    return corpus.of_kind[static_cast<size_t>(kind)];
+  };
+  if (!families.empty() && files_of(FileKind::joins).empty())
+    for (const Document* document : files_of(FileKind::corpus))
+      report.add<Rule::missing_key>(Span{document->file, 0, 0}, "the corpus", "rules/joins.yaml")
+          .help("it says what happens when pins share a wire: without it no combination of parts can be judged");
   for (auto& [folder, family] : families) {
     for (const FixedPlace& file : family_files) {
       if (file.kind == FileKind::family ? family.family : family.circuits) continue;

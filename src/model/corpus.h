@@ -22,6 +22,7 @@ enum class FileKind : uint8_t {
   functions,
   conductors,
   fuses,
+  joins,
   housings,  // shared by all families
   family,
   circuits,
@@ -29,7 +30,7 @@ enum class FileKind : uint8_t {
   component,
   changes  // of one family
 };
-inline constexpr size_t file_kinds = 14;
+inline constexpr size_t file_kinds = 15;
 std::string_view word(FileKind kind);  // the name of its schema
 bool is_shared(FileKind kind);
 

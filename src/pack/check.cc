@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 namespace loomproof::pack {
 namespace {
@@ -163,6 +164,21 @@ std::string each_row(const Tables& tables, Table table, std::string_view rule, G
   return {};
 }
 
+// Joins are found by binary search, and each pair says first what holds where no condition does.
+std::string joins_fault(const Tables& tables) {
+  const auto joins = tables.view<Join>(Table::joins);
+  for (uint32_t row = 0; row < joins.size(); ++row) {
+    const Join join = joins[row], before = row == 0 ? Join{} : joins[row - 1];
+    const auto key = [](const Join& one) { return std::tuple(one.a, one.b, one.when); };
+    const bool of_same_pair = row != 0 && before.a == join.a && before.b == join.b;
+    const bool sorted = row == 0 || key(before) < key(join);
+    if (join.a != Role::unset && join.a <= join.b && sorted && of_same_pair != (join.when == JoinWhen::always))
+      continue;
+    return fmt::format("joins row {}: it is out of order", row);
+  }
+  return {};
+}
+
 // What one row says of rows of other tables agrees with what those say.
 std::string sense_fault(const Tables& t) {
   const auto points = t.view<Point>(Table::points);
@@ -218,6 +234,7 @@ std::string fault_of(const Tables& tables, bool newer) {
     fault = fmt::format("eras and options make no cells, or more than {}", max_cells);
   if (fault.empty()) fault = owners_fault(tables);
   if (fault.empty()) fault = sense_fault(tables);
+  if (fault.empty()) fault = joins_fault(tables);
   return fault;
 }
 

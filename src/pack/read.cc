@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <tuple>
 
+#include "family/words.h"
 #include "pack/check.h"
 #include "pack/digest.h"
 #include "pack/pack.h"
@@ -140,6 +141,15 @@ std::string refusal_of(std::string_view bytes) {
   return fault.empty() ? fault : "faulty: " + fault;
 }
 
+// Rows of a role that this program does not know yet are left out: as rows of its stand-in they would say of every
+// unknown pin what holds of that one role.
+void drop_unknown_roles(std::vector<Join>& joins) {
+  const auto is_known = [](Role role) { return static_cast<uint32_t>(role) < word_count<Role>; };
+  joins.erase(std::remove_if(joins.begin(), joins.end(),
+                             [&](const Join& join) { return !is_known(join.a) || !is_known(join.b); }),
+              joins.end());
+}
+
 // Words that this program does not know yet become what stands for them.
 template <typename Row>
 void replace_unknown(Table table, std::vector<Row>& rows) {
@@ -237,7 +247,9 @@ Family load(const Pack& pack) {
     const RowBytes& source = tables[table];
     rows.resize(source.count);
     if (source.count != 0) std::memcpy(rows.data(), source.bytes, rows.size() * sizeof(rows[0]));
-    if (newer) replace_unknown(table, rows);
+    if (!newer) return;
+    if constexpr (std::is_same_v<std::decay_t<decltype(rows)>, std::vector<Join>>) drop_unknown_roles(rows);
+    replace_unknown(table, rows);
   });
   return family;
 }

@@ -63,6 +63,7 @@ void each_fact(const Family& family, Visit&& visit) {
   all("conductors", family.conductors);
   for (const Conductor& conductor : family.conductors)
     if (conductor.amps != not_given) visit("currents of conductors", conductor.amps_cite);
+  all("pin roles that meet", family.joins);
 }
 
 bool memory_only(const Family& family, CiteId cite) {

@@ -20,6 +20,21 @@ std::string head(const char* kind, const char* up) {
       up, kind);
 }
 
+// Every pair of pin roles, all of them fine: what the compiler wants to be whole.
+std::string joins() {
+  static constexpr const char* roles[] = {
+      "gives-feed", "gives-earth",     "gives-return", "gives-reference", "gives-signal", "pulls-low",    "pulls-high",
+      "bus",        "shield",          "gives-firing", "takes-feed",      "takes-earth",  "takes-return", "takes-low",
+      "takes-high", "takes-reference", "takes-signal", "takes-firing",    "senses-low",   "senses-high",  "passes",
+      "open",       "unknown"};
+  std::string text = head("joins", "../../") + "source: made-up\njoins:\n";
+  for (size_t a = 0; a < std::size(roles); ++a)
+    for (size_t b = a; b < std::size(roles); ++b)
+      text += fmt::format("  - {{meets: [{}, {}], outcome: fine, suffers: nobody, because: made up}}\n", roles[a],
+                          roles[b]);
+  return text;
+}
+
 // The shared files are as small as a corpus allows; codes and designations are IEC 60757 and DIN 72552, from memory.
 void add_shared_files(CorpusFiles& files) {
   files["corpus.yaml"] = head("corpus", "../") + "format: 1\ntitle: Synthetic corpus\n";
@@ -47,6 +62,7 @@ void add_shared_files(CorpusFiles& files) {
   for (const char* mm2 : {"0.5", "0.75", "1", "1.5", "2.5", "4", "16", "50"})
     conductors += fmt::format("  - {{mm2: {}}}\n", mm2);
   files["vocabulary/conductors.yaml"] = conductors;
+  files["rules/joins.yaml"] = joins();
   files["vocabulary/fuses.yaml"] =
       head("fuses", "../../") +
       "source: made-up\nfuses:\n  - {type: F, amps: 10, colour: red}\n  - {type: F, amps: 15, colour: blue}\n";

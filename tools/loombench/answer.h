@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "fitting.h"
 #include "packs.h"
 #include "page.h"
 #include "scope.h"
@@ -20,6 +21,9 @@ std::string render(const Answer& answer, Format format, size_t width);
 // Puts the cautions of firing circuits on the page and into the JSON.
 void add_firing_cautions(Answer& answer, const Family& family);
 
+// The cautions for such work, likewise: those whose `when` holds one of the words.
+void add_cautions(Answer& answer, const Family& family, const std::vector<std::string_view>& when);
+
 // What packs hold. A pack that is refused is listed with its reason.
 Answer list_packs(const std::vector<PackFile>& packs);
 
@@ -29,5 +33,12 @@ Answer show_connector(const Scope& scope, const Target& target);
 Answer show_cavity(const Scope& scope, const Target& target);
 // A circuit from end to end through every part.
 Answer show_circuit(const Scope& scope, std::string_view circuit);
+
+struct Fit {
+  Answer answer;
+  bool fits = false;  // proven, with or without loose ends
+};
+// Whether parts work together; `keep` fillings of the places that are open are told, the best at length.
+Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep);
 
 }  // namespace loomproof::bench

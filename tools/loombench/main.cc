@@ -23,6 +23,8 @@ struct Arguments {
   std::string format = "text";
   std::string family, what, circuit;
   Choice choice;
+  FitChoice fit;
+  size_t keep = 1;
 };
 
 size_t terminal_width() {
@@ -74,6 +76,14 @@ int run_show(const Arguments& arguments) {
   return clean;
 }
 
+int run_fit(const Arguments& arguments) {
+  const Format format = format_of(arguments.format);
+  const Family family = load_family(packs_or_default(arguments.packs), arguments.family);
+  const Fit fit = fit_parts(family, arguments.fit, arguments.keep);
+  print(render(fit.answer, format, terminal_width()));
+  return fit.fits ? clean : findings;
+}
+
 void add_format(CLI::App& command, Arguments& arguments) {
   command.add_option("--format", arguments.format, "text, json or markdown")->type_name("FORMAT");
 }
@@ -122,6 +132,36 @@ void add_show(CLI::App& app, Arguments& arguments) {
       "Exit status: 0 shown, 2 usage or environment, 3 a bug in the program.");
 }
 
+void add_fit(CLI::App& app, Arguments& arguments) {
+  CLI::App* fit = app.add_subcommand("fit", "Whether parts work together, what suffers, and the smallest mend");
+  fit->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
+  fit->add_option("parts", arguments.fit.parts,
+                  "PLACE:WHAT: eras and options (era=c,supply=24V), the id of a part, or none")
+      ->type_name("PLACE:WHAT");
+  fit->add_option("--others", arguments.fit.others, "What stands in the places that are not named: eras and options")
+      ->type_name("WHAT");
+  fit->add_option("--have", arguments.fit.have, "A part on the shelf for a place that is not named; several times")
+      ->type_name("PLACE:WHAT")
+      ->expected(1)
+      ->take_all();
+  fit->add_option("--keep", arguments.keep, "How many fillings of the open places to list; 1 without")->type_name("N");
+  fit->add_option("--packs", arguments.packs,
+                  fmt::format("Pack files or folders of them; without any, {}", default_packs))
+      ->type_name("PACKS")
+      ->expected(1)
+      ->take_all();
+  add_format(*fit, arguments);
+  fit->footer(
+      "Example:\n"
+      "  loombench fit croft --others era=c,exhaust-brake=none,supply=24V PUMP-UNIT:unit-12-c\n"
+      "  loombench fit croft CHASSIS-LOOM:era=b,supply=12V,exhaust-brake=none CAB-LOOM:era=c --keep 5\n"
+      "Places that are not named are filled with what fits best; --others limits them to a build, --have to a shelf.\n"
+      "Judged in every permitted state of switches and relays. Currents through loads are not solved: a lamp fed\n"
+      "backwards through others is not found. What rests on a cavity that nobody knows is never called fitting.\n"
+      "Exit status: 0 fits, with or without loose ends; 1 any other verdict, not proven included; 2 usage or\n"
+      "environment; 3 a bug in the program.");
+}
+
 int fail(std::string_view what, int status) {
   std::fprintf(stderr, "loombench: %s\n", printable(what).c_str());
   return status;
@@ -134,6 +174,7 @@ int run(int argc, char** argv) {
   app.set_version_flag("--version", LOOMPROOF_VERSION);
   add_list(app, arguments);
   add_show(app, arguments);
+  add_fit(app, arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& success) {  // --help, --version
@@ -141,7 +182,8 @@ int run(int argc, char** argv) {
   } catch (const CLI::ParseError& error) {
     return fail(fmt::format("{} (see --help)", error.what()), usage);
   }
-  return app.got_subcommand("list") ? run_list(arguments) : run_show(arguments);
+  if (app.got_subcommand("list")) return run_list(arguments);
+  return app.got_subcommand("show") ? run_show(arguments) : run_fit(arguments);
 }
 
 }  // namespace

@@ -11,16 +11,6 @@
 namespace loomproof::bench {
 namespace {
 
-// Throws: `what` has no such name, with the nearest of those it has, or all of them where they are few.
-[[noreturn]] void unknown(std::string_view what, std::string_view wanted, const std::vector<std::string_view>& known) {
-  std::string line = fmt::format("no {} \"{}\"", what, wanted);
-  if (const std::string_view near = nearest(wanted, known); !near.empty())
-    line += fmt::format("; did you mean {}?", near);
-  else if (!known.empty() && known.size() <= 12)
-    line += fmt::format("; there is {}", fmt::join(known, ", "));
-  throw UsageError(line);
-}
-
 template <typename Row>
 std::vector<std::string_view> ids(const Family& family, const std::vector<Row>& table, Range range) {
   std::vector<std::string_view> found;
@@ -63,6 +53,15 @@ CellSet with_option(const Family& family, const std::string& text) {
 }
 
 }  // namespace
+
+void unknown(std::string_view what, std::string_view wanted, const std::vector<std::string_view>& known) {
+  std::string line = fmt::format("no {} \"{}\"", what, wanted);
+  if (const std::string_view near = nearest(wanted, known); !near.empty())
+    line += fmt::format("; did you mean {}?", near);
+  else if (!known.empty() && known.size() <= 12)
+    line += fmt::format("; there is {}", fmt::join(known, ", "));
+  throw UsageError(line);
+}
 
 Scope::Scope(const Family& family, const Choice& choice)
     : index_(family), cells_(family.set(family.built)), may_fire_(connectors_that_may_fire(index_)) {

@@ -16,6 +16,9 @@ struct UsageError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+// Throws UsageError: `what` has no such name, with the nearest of those it has, or all of them where they are few.
+[[noreturn]] void unknown(std::string_view what, std::string_view wanted, const std::vector<std::string_view>& known);
+
 struct Choice {
   std::string era;                // empty: every era
   std::vector<std::string> with;  // "option=value"

@@ -14,6 +14,7 @@ void show_tables(const Compiled& compiled) {
     const Family& f = each.family;
     fmt::print("family {}: {} eras, {} options, {} cells, {} built\n", f.text(f.id), f.eras.size(), f.options.size(),
                f.cell_count(), f.set(f.built).count());
+    fmt::print("  {} rows for pin roles that meet\n", f.joins.size());
     for (const Part& part : f.parts)
       fmt::print("  {} {} in {}: {} connectors, {} points, {} wires, {} pins, {} states, {} inside; {}\n",
                  word(part.kind), f.text(part.id), f.text(f.places[part.place].id), part.connectors.count,

@@ -1,0 +1,78 @@
+// Circuits on one hard net that do not belong together, or are declared to be kept apart.
+#include <algorithm>
+
+#include "judge/judgement.h"
+#include "judge/outcomes.h"
+
+namespace loomproof::judge {
+
+namespace {
+
+bool go_together(const Family& family, Index a, Index b) {
+  const auto joins = [&](Index from, Index to) {
+    const Rows<Index> all = rows(family.circuit_refs, family.circuits[from].joins);
+    return std::find(all.begin(), all.end(), to) != all.end();
+  };
+  return a == b || joins(a, b) || joins(b, a);
+}
+
+bool fires(const Family& family, Index circuit) {
+  return family.circuits[circuit].kind == CircuitClass::firing;
+}
+
+}  // namespace
+
+void Judge::find_joined_circuits(Judgement& out) {
+  const Family& family = shelf_.family();
+  const Assembly& assembly = network_.assembly();
+  net_circuits_.clear();
+  for (Index place = 0; place < assembly.at.size(); ++place) {
+    if (assembly.at[place] == none) continue;
+    for (const auto& [net, circuit] : network_.variant(place).circuits)
+      net_circuits_.emplace_back(network_.hard(place, net), circuit);
+  }
+  std::sort(net_circuits_.begin(), net_circuits_.end());
+  net_circuits_.erase(std::unique(net_circuits_.begin(), net_circuits_.end()), net_circuits_.end());
+  const auto touches = [&](Network::Net net, const Apart& apart) {
+    const Rows<Index> places = rows(family.place_refs, apart.places);
+    if (apart.places.count == 0) return true;
+    for (Index place : places) {
+      if (assembly.at[place] == none) continue;
+      for (Index each = 0; each < network_.variant(place).nets; ++each)
+        if (network_.hard(place, each) == net) return true;
+    }
+    return false;
+  };
+  for (size_t first = 0; first < net_circuits_.size();) {
+    size_t last = first + 1;
+    while (last < net_circuits_.size() && net_circuits_[last].first == net_circuits_[first].first) ++last;
+    for (size_t i = first; i < last; ++i)
+      for (size_t j = i + 1; j < last; ++j) {
+        const Index a = net_circuits_[i].second, b = net_circuits_[j].second;
+        Reason reason;
+        reason.circuit = a;
+        reason.other_circuit = b;
+        reason.cause = Cause::circuits_joined;
+        bool told = false;
+        for (Index apart = 0; apart < family.aparts.size(); ++apart) {
+          const Apart& row = family.aparts[apart];
+          const bool names = (row.circuit == a && row.other == b) || (row.circuit == b && row.other == a);
+          if (!names || !touches(net_circuits_[first].first, row)) continue;
+          reason.cause = Cause::kept_apart;
+          reason.apart = apart;
+          reason.outcome = row.outcome;
+          told = true;
+        }
+        if (!told) {
+          if (go_together(family, a, b)) continue;
+          const bool firing = fires(family, a) || fires(family, b);
+          const Outcome worse_a = raised(Outcome::dead, a), worse_b = raised(Outcome::dead, b);
+          reason.outcome = firing ? Outcome::endangers : is_worse(worse_a, worse_b) ? worse_a : worse_b;
+        }
+        out.reasons.push_back(reason);
+      }
+    first = last;
+  }
+}
+
+}  // namespace loomproof::judge

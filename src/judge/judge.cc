@@ -1,0 +1,150 @@
+#include <algorithm>
+
+#include "family/joins.h"
+#include "family/words.h"
+#include "judge/judgement.h"
+#include "judge/outcomes.h"
+
+namespace loomproof::judge {
+
+std::string_view word(Verdict verdict) {
+  constexpr std::string_view words[] = {"fits", "fits, with loose ends", "does not work", "destroys a part",
+                                        "endangers people"};
+  return words[static_cast<size_t>(verdict)];
+}
+
+Verdict verdict_of(Outcome outcome) {
+  switch (outcome) {
+    case Outcome::unset:
+    case Outcome::fine:
+      return Verdict::fits;
+    case Outcome::dead:
+    case Outcome::misreads:
+    case Outcome::stays_on:
+    case Outcome::opens_fuse:
+      return Verdict::does_not_work;
+    case Outcome::destroys:
+      return Verdict::destroys_a_part;
+    case Outcome::endangers:
+      return Verdict::endangers_people;
+  }
+  return Verdict::endangers_people;
+}
+
+Judge::Judge(Shelf& shelf) : shelf_(shelf), network_(shelf), joins_(roles * roles), loud_(roles, 0) {
+  const Family& family = shelf.family();
+  for (uint32_t a = 1; a < roles; ++a)
+    for (uint32_t b = 1; b < roles; ++b) {
+      std::span<const Join>& rows = joins_[a * roles + b];
+      rows = joins_of(family, static_cast<Role>(a), static_cast<Role>(b));
+      const auto quiet = [](const Join& join) {
+        return join.outcome == Outcome::fine || join.outcome == Outcome::unset;
+      };
+      if (!std::all_of(rows.begin(), rows.end(), quiet)) loud_[a] |= 1u << b;
+    }
+  housing_fires_.assign(family.housings.size(), 0);
+  for (const Pin& pin : family.pins) {
+    if (pin.role != Role::gives_firing && pin.role != Role::takes_firing) continue;
+    const Index connector = family.points[pin.point].connector;
+    if (connector == none) continue;
+    for (const ConnectorRow& row : rows(family.connector_rows, family.connectors[connector].rows)) {
+      housing_fires_[row.housing] = 1;
+      for (Index mate : rows(family.housing_refs, family.housings[row.housing].mates)) housing_fires_[mate] = 1;
+    }
+  }
+}
+
+Outcome Judge::raised(Outcome outcome, Index circuit) const {
+  if (circuit == none) return outcome;
+  const Circuit& row = shelf_.family().circuits[circuit];
+  if (outcome == Outcome::stays_on && is_worse(row.if_stays_on, outcome)) return row.if_stays_on;
+  if (outcome == Outcome::dead && is_worse(row.if_dead, outcome)) return row.if_dead;
+  return outcome;
+}
+
+void Judge::build(const Assembly& assembly) {
+  network_.build(assembly);
+  by_firm_.clear();
+  const auto& ports = network_.ports();
+  for (uint32_t i = 0; i < ports.size(); ++i)
+    by_firm_.emplace_back(network_.firm(ports[i].place, network_.port(ports[i]).net), i);
+  std::sort(by_firm_.begin(), by_firm_.end());
+}
+
+Judge::Conflicts Judge::conflicts(const Assembly& assembly) {
+  build(assembly);
+  Judgement out;
+  find_misfits(out);
+  find_joined_circuits(out);
+  find_clashes(out);
+  Conflicts found;
+  for (const Reason& reason : out.reasons) found.worst = std::max(found.worst, verdict_of(reason.outcome));
+  found.count = static_cast<uint32_t>(out.reasons.size());
+  return found;
+}
+
+// Of the clashes on one net, and of the needs on one net, the worst: the others go with it.
+void Judge::keep_one_a_net(Judgement& out) const {
+  struct Seen {
+    Cause cause;
+    Network::Net net;
+    Role role;
+    size_t at;
+  };
+  std::vector<Seen> seen;
+  std::vector<Reason> kept;
+  for (Reason& reason : out.reasons) {
+    if (reason.cause != Cause::roles_clash && reason.cause != Cause::need_unmet) {
+      kept.push_back(std::move(reason));
+      continue;
+    }
+    const Network::PortRef ref = reason.cause == Cause::roles_clash ? reason.other : reason.port;
+    const Seen key{reason.cause, network_.firm(ref.place, network_.port(ref).net), network_.port(ref).role,
+                   kept.size()};
+    const auto before = std::find_if(seen.begin(), seen.end(), [&](const Seen& each) {
+      return each.cause == key.cause && each.net == key.net && each.role == key.role;
+    });
+    if (before == seen.end()) {
+      seen.push_back(key);
+      kept.push_back(std::move(reason));
+    } else if (is_worse(reason.outcome, kept[before->at].outcome)) {
+      kept[before->at] = std::move(reason);
+    }
+  }
+  out.reasons = std::move(kept);
+}
+
+Judgement Judge::find(const Assembly& assembly) {
+  build(assembly);
+  Judgement out;
+  find_misfits(out);
+  find_joined_circuits(out);
+  find_clashes(out);
+  out.conflicts = static_cast<uint32_t>(out.reasons.size());
+  find_open_plugs(out);
+  find_needs(out);
+  find_hidden(out);
+  return out;
+}
+
+std::vector<Reason> Judge::reasons(const Assembly& assembly) {
+  return find(assembly).reasons;
+}
+
+Judgement Judge::judge(const Assembly& assembly) {
+  Judgement out = find(assembly);
+  keep_one_a_net(out);
+  std::stable_sort(out.reasons.begin(), out.reasons.end(), [](const Reason& a, const Reason& b) {
+    if (a.certain != b.certain) return a.certain;
+    return is_worse(a.outcome, b.outcome);
+  });
+  for (const Reason& reason : out.reasons) {
+    Verdict verdict = verdict_of(reason.outcome);
+    if (reason.cause == Cause::hangs_loose) verdict = std::max(verdict, Verdict::fits_with_loose_ends);
+    if (reason.certain) out.best = std::max(out.best, verdict);
+    out.worst = std::max(out.worst, verdict);
+  }
+  return out;
+}
+
+}  // namespace loomproof::judge

@@ -1,0 +1,99 @@
+// Will these parts work together? Every reason against it, and the verdict: the worst of them, as an interval from best
+// to worst case where something nobody knows could change it.
+//
+// Judged in every permitted state of switches and relays: what destroys, endangers or blows a fuse counts where any
+// state brings it about; what reads wrong, stays on or stays dead where none avoids it. Currents through loads are not
+// solved: a lamp fed backwards through others is not found here.
+#pragma once
+#include <string_view>
+#include <vector>
+
+#include "family/joins.h"
+#include "judge/network.h"
+
+namespace loomproof::judge {
+
+enum class Verdict : uint32_t { fits, fits_with_loose_ends, does_not_work, destroys_a_part, endangers_people };
+std::string_view word(Verdict verdict);
+Verdict verdict_of(Outcome outcome);
+
+enum class Cause : uint32_t {
+  roles_clash,      // two ports that must not meet: port, other, join
+  need_unmet,       // a port that nothing gives what it needs: port
+  circuits_joined,  // circuit and other_circuit on one hard net
+  kept_apart,       // the same, and the family declares what it does: apart
+  does_not_plug,    // meeting
+  place_empty,      // connector hangs open because place holds nothing
+  hangs_loose,      // connector; live where it carries a feed
+  not_known         // hidden: a cavity that could make it worse
+};
+
+struct Reason {
+  Cause cause{};
+  Outcome outcome{};    // raised by what the circuit says of itself
+  bool certain = true;  // false: it rests on something nobody knows
+  bool live = false;
+  Network::PortRef port, other;
+  const Join* join = nullptr;
+  Index circuit = none, other_circuit = none, apart = none;
+  Index place = none, connector = none;  // of a plug, or of a hidden cavity
+  Meeting meeting;
+  const Hidden* hidden = nullptr;
+  Settings settings;  // in which it comes about; empty: always
+};
+
+struct Judgement {
+  Verdict best{}, worst{};      // equal where nothing unknown matters
+  uint32_t conflicts = 0;       // of parts with each other, before they are told one a net
+  std::vector<Reason> reasons;  // the certain ones first, the worst first
+  bool is_proven() const { return best == worst; }
+};
+
+class Judge {
+ public:
+  explicit Judge(Shelf& shelf);
+
+  Judgement judge(const Assembly& assembly);
+  // Every reason, before those of one net are told as one.
+  std::vector<Reason> reasons(const Assembly& assembly);
+  // What the parts of an assembly do to each other, whatever else is plugged in: both only grow with every part that is
+  // added. Needs do not count.
+  struct Conflicts {
+    Verdict worst{};
+    uint32_t count = 0;
+    friend auto operator<=>(const Conflicts&, const Conflicts&) = default;
+  };
+  Conflicts conflicts(const Assembly& assembly);
+  const Network& network() const { return network_; }  // of the assembly judged last
+
+ private:
+  void build(const Assembly& assembly);
+  Judgement find(const Assembly& assembly);
+  void find_misfits(Judgement& out);
+  void find_open_plugs(Judgement& out);
+  void find_joined_circuits(Judgement& out);
+  void find_clashes(Judgement& out);
+  void find_needs(Judgement& out);
+  void find_hidden(Judgement& out);
+  void keep_one_a_net(Judgement& out) const;
+
+  Index missing_at(Index place, const Socket& socket) const;
+  bool is_live(Index place, const Socket& socket) const;
+  Outcome clash(Network::PortRef a, Network::PortRef b, bool firm, Settings& settings, const Join*& join) const;
+  bool holds(const Join& join, const Port& a, const Port& b, Network::PortRef ref_a, Network::PortRef ref_b) const;
+  Outcome raised(Outcome outcome, Index circuit) const;
+  bool is_met(const Port& port, Network::PortRef ref) const;
+  bool may_be_met(Network::PortRef ref);
+  Outcome worst_with(Network::PortRef ref, bool may_fire) const;
+
+  Shelf& shelf_;
+  Network network_;
+  static constexpr uint32_t roles = 24;
+  std::vector<std::span<const Join>> joins_;                  // by role and role
+  std::vector<uint32_t> loud_;                                // by role: the roles that it does not just get on with
+  std::vector<char> housing_fires_;                           // by housing: it carries a firing pin in some variant
+  std::vector<std::pair<Network::Net, uint32_t>> by_firm_;    // ports, by firm net
+  std::vector<std::pair<Network::Net, Index>> net_circuits_;  // hard net, circuit
+};
+
+}  // namespace loomproof::judge

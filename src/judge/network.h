@@ -1,0 +1,117 @@
+// What is electrically joined in an assembly, and in which permitted states of its switches and relays.
+//
+// Four joinings, each within the next: `hard` (wires, straps, mated cavities, shorting bars of open plugs), `earthed`
+// (hard, and the earth points of battery, engine, chassis and cab each as one), `firm` (earthed, and fuses), `loose`
+// (firm, and every contact and diode, whatever their state). What is not in one loose net is never joined; what is in
+// one firm net always is; between the two a path is looked for whose contacts can all conduct at once.
+#pragma once
+#include <cstdint>
+#include <vector>
+
+#include "judge/assembly.h"
+
+namespace loomproof::judge {
+
+// What must hold for contacts to conduct: of each device named, one of these positions.
+struct Setting {
+  Index place = none, device = none;
+  uint32_t allowed = 0;
+};
+using Settings = std::vector<Setting>;  // each device once, in the order they were met
+
+class Network {
+ public:
+  using Net = uint32_t;
+  struct PortRef {
+    Index place = none, port = none;
+  };
+  enum class Flow { any, to_earth, to_feed };  // the way a path is walked: which way diodes let it
+
+  explicit Network(Shelf& shelf) : shelf_(shelf) {}
+  void build(const Assembly& assembly);
+
+  const Assembly& assembly() const { return assembly_; }
+  const Shelf& shelf() const { return shelf_; }
+  const Variant& variant(Index place) const { return shelf_[assembly_.at[place]]; }
+  const Port& port(PortRef ref) const { return variant(ref.place).ports[ref.port]; }
+  const std::vector<Meeting>& meetings() const { return meetings_; }
+  // Of a socket: the meetings it is in; more than one is a plug that can meet several partners.
+  uint32_t meetings_of(Index connector) const;
+
+  // Nets are named by a vertex; two vertices are in one net where these are equal. `net` is of the variant in `place`.
+  Net hard(Index place, Index net) const { return hard_.root(base_[place] + net); }
+  Net earthed(Index place, Index net) const { return earthed_.root(base_[place] + net); }
+  Net firm(Index place, Index net) const { return firm_.root(base_[place] + net); }
+  Net loose(Index place, Index net) const { return loose_.root(base_[place] + net); }
+  Net loose_of(Net firm) const { return loose_.root(firm); }
+  // The roles of all ports in a net, as bits.
+  uint32_t roles_of_firm(Net firm) const { return firm_roles_[firm]; }
+  uint32_t roles_of_loose(Net loose) const { return loose_roles_[loose]; }
+  const std::vector<PortRef>& ports() const { return ports_; }
+  // Whether a vertex of the net is an earth node of the vehicle.
+  bool is_body(Net firm) const { return is_body_[firm]; }
+
+  // Whether a path of conducting contacts leads from a firm net to one that holds a role of `roles`, with the settings
+  // it needs added to `settings`. `through_loads`: loads carry it too.
+  bool reaches(Net from, uint32_t roles, Flow flow, bool through_loads, Settings& settings) const;
+  // The same to one firm net.
+  bool connects(Net from, Net to, Flow flow, Settings& settings) const;
+
+ private:
+  class Joins {  // union-find over vertices
+   public:
+    void reset(uint32_t count);
+    Net root(Net vertex) const {
+      while (parent_[vertex] != vertex) vertex = parent_[vertex] = parent_[parent_[vertex]];
+      return vertex;
+    }
+    void join(Net a, Net b) {
+      a = root(a), b = root(b);
+      if (a != b) parent_[a < b ? b : a] = a < b ? a : b;
+    }
+
+   private:
+    mutable std::vector<Net> parent_;
+  };
+  struct Link {  // a bridge seen from one firm net
+    Net from = 0, to = 0;
+    Index place = none, bridge = none;
+    bool forward = true;  // from the bridge's a to its b
+  };
+  struct Goal {
+    uint32_t roles = 0;
+    Net net = none;
+    Flow flow{};
+    bool through_loads = false;
+  };
+
+  void join_parts();
+  void join_plugs();
+  void join_earths();
+  void join_bridges();
+  bool is_insulated(Index point) const;
+  void close_open_plugs();
+  bool walk(Net at, const Goal& goal, Settings& settings, std::vector<char>& seen, int& steps) const;
+  bool pass(const Link& link, const Goal& goal, Settings& settings, int& steps) const;
+  bool energised(Index place, Index coil, Settings& settings, int& steps) const;
+  bool is_always_on(Index place, Index coil) const;
+  std::pair<size_t, size_t> links_of(Net firm) const;
+
+  Shelf& shelf_;
+  Assembly assembly_;
+  std::vector<Meeting> meetings_;
+  std::vector<Net> base_;  // by place: its first vertex
+  uint32_t vertices_ = 0;
+  Joins hard_, earthed_, firm_, loose_;
+  std::vector<PortRef> ports_;
+  std::vector<uint32_t> firm_roles_, loose_roles_;
+  std::vector<char> is_body_;
+  std::vector<Link> links_;                               // by `from`
+  mutable std::vector<std::pair<Index, Index>> proving_;  // coils that are being asked for: none holds itself in
+};
+
+inline uint32_t bit(Role role) {
+  return 1u << static_cast<uint32_t>(role);
+}
+
+}  // namespace loomproof::judge

@@ -1,0 +1,220 @@
+// Will these parts work together?
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "answer.h"
+#include "family/words.h"
+#include "fitting.h"
+#include "judge/mend.h"
+#include "judge/words.h"
+
+namespace loomproof::bench {
+namespace {
+
+using judge::Assembly;
+using judge::Cause;
+using judge::Judgement;
+using judge::Reason;
+using judge::Shelf;
+using Json = nlohmann::ordered_json;
+
+constexpr size_t most_told = 12;  // reasons told at length; the others are counted
+
+std::string verdict_text(judge::Verdict best, judge::Verdict worst) {
+  if (best == worst) return std::string(judge::word(best));
+  return fmt::format("not proven: from \"{}\" to \"{}\"", judge::word(best), judge::word(worst));
+}
+
+std::string variant_text(const Shelf& shelf, judge::VariantId id) {
+  const Family& family = shelf.family();
+  const judge::Variant& variant = shelf[id];
+  return fmt::format("{}, as built in {}", family.text(family.parts[variant.part].id),
+                     cells_text(family, variant.cells));
+}
+
+class Teller {
+ public:
+  // `is_open`: by place, whether there was a choice, or somebody named the part.
+  Teller(Shelf& shelf, judge::Judge& judge, const Assembly& assembly, const std::vector<char>& is_open)
+      : shelf_(shelf), judge_(judge), assembly_(assembly), is_open_(is_open), judgement_(judge.judge(assembly)) {}
+
+  const Judgement& judgement() const { return judgement_; }
+
+  void tell(Answer& answer) {
+    Facts facts;
+    facts.add("Verdict", verdict_text(judgement_.best, judgement_.worst));
+    facts.add("As recorded", "whatever is not said of a part is taken as the pack has it");
+    answer.page.emplace_back(facts);
+    answer.json["verdict"] = {{"best", judge::word(judgement_.best)},
+                              {"worst", judge::word(judgement_.worst)},
+                              {"proven", judgement_.is_proven()}};
+    tell_parts(answer);
+    tell_reasons(answer);
+    tell_unknown(answer);
+  }
+
+ private:
+  void tell_parts(Answer& answer) const {
+    const Family& family = shelf_.family();
+    Grid grid{{{"Place"}, {"Part", true}, {"As built in", true}}, {}};
+    size_t others = 0;
+    for (Index place = 0; place < assembly_.at.size(); ++place) {
+      Json one{{"place", family.text(family.places[place].id)}};
+      if (assembly_.at[place] == none) {
+        one["part"] = nullptr;
+      } else {
+        const judge::Variant& variant = shelf_[assembly_.at[place]];
+        const std::string_view part = family.text(family.parts[variant.part].id);
+        const std::string cells = cells_text(family, variant.cells);
+        one["part"] = part;
+        one["cells"] = cells;
+        if (is_open_[place])
+          grid.rows.push_back({{std::string(family.text(family.places[place].id)), std::string(part), cells}, ""});
+        else
+          ++others;
+      }
+      answer.json["parts"].push_back(one);
+    }
+    answer.page.emplace_back(Heading{"Parts", 2});
+    answer.page.emplace_back(grid);
+    if (others > 0) {
+      Facts facts;
+      facts.add("Others", fmt::format("{} places hold what alone can stand there; --format json lists all", others));
+      answer.page.emplace_back(facts);
+    }
+  }
+
+  void tell_reasons(Answer& answer) {
+    size_t told = 0, certain = 0;
+    answer.json["reasons"] = Json::array();
+    for (const Reason& reason : judgement_.reasons) certain += reason.certain;
+    for (const Reason& reason : judgement_.reasons) {
+      if (!reason.certain) continue;
+      judge_.judge(assembly_);
+      const judge::ReasonText text = judge::reason_text(judge_.network(), reason);
+      Json one{{"outcome", outcome_text(reason)}, {"what", text.what}};
+      if (!text.because.empty()) one["because"] = text.because;
+      if (!text.suffers.empty()) one["suffers"] = text.suffers;
+      if (!text.when.empty()) one["when"] = text.when;
+      if (!text.way.empty()) one["way"] = text.way;
+      std::string mend;
+      if (told < most_told) {
+        if (const auto found = judge::find_mend(judge_, shelf_, assembly_, judgement_, reason)) {
+          mend = judge::mend_text(shelf_, assembly_, *found);
+          one["mend"] = mend;
+        }
+        Facts facts;
+        facts.add("What", text.what);
+        facts.add("Because", text.because);
+        facts.add("Suffers", text.suffers);
+        facts.add("When", text.when);
+        facts.add("Way", fmt::format("{}", fmt::join(text.way, " > ")));
+        facts.add("Mend", mend);
+        answer.page.emplace_back(Heading{fmt::format("{}. {}", told + 1, outcome_text(reason)), 2});
+        answer.page.emplace_back(facts);
+      }
+      ++told;
+      answer.json["reasons"].push_back(one);
+    }
+    if (certain > most_told) {
+      Facts facts;
+      facts.add("And", fmt::format("{} further reasons; --format json has them all", certain - most_told));
+      answer.page.emplace_back(facts);
+    }
+  }
+
+  static std::string outcome_text(const Reason& reason) {
+    if (reason.cause == Cause::hangs_loose) return reason.live ? "live pins bare" : "harmless";
+    return std::string(word(reason.outcome));
+  }
+
+  // The cavities that could change the verdict, the most decisive first.
+  void tell_unknown(Answer& answer) {
+    judge_.judge(assembly_);
+    Grid grid{{{"Look at", true}, {"At worst"}}, {}};
+    answer.json["look-at"] = Json::array();
+    for (const Reason& reason : judgement_.reasons) {
+      if (reason.certain) continue;
+      const judge::ReasonText text = judge::reason_text(judge_.network(), reason);
+      grid.rows.push_back({{text.what, std::string(word(reason.outcome))}, ""});
+      answer.json["look-at"].push_back({{"what", text.what}, {"at-worst", word(reason.outcome)}});
+    }
+    if (grid.rows.empty()) return;
+    answer.page.emplace_back(Heading{"Not known", 2});
+    answer.page.emplace_back(grid);
+  }
+
+  Shelf& shelf_;
+  judge::Judge& judge_;
+  const Assembly& assembly_;
+  const std::vector<char>& is_open_;
+  const Judgement judgement_;
+};
+
+void tell_others(Answer& answer, const Shelf& shelf, const judge::Search& search) {
+  Grid grid{{{"Rank"}, {"Verdict", true}, {"Reasons"}, {"Differs from the first in", true}}, {}};
+  const Assembly& first = search.fillings.front().assembly;
+  for (size_t i = 0; i < search.fillings.size(); ++i) {
+    const judge::Filling& filling = search.fillings[i];
+    std::string differs;
+    for (Index place = 0; place < first.at.size(); ++place) {
+      if (filling.assembly.at[place] == first.at[place]) continue;
+      const std::string part =
+          filling.assembly.at[place] == none ? "nothing" : variant_text(shelf, filling.assembly.at[place]);
+      differs += fmt::format("{}{}: {}", differs.empty() ? "" : "; ",
+                             shelf.family().text(shelf.family().places[place].id), part);
+    }
+    grid.rows.push_back({{fmt::format("{}", i + 1), verdict_text(filling.best, filling.worst),
+                          fmt::format("{}", filling.reasons), differs},
+                         ""});
+    answer.json["fillings"].push_back({{"best", judge::word(filling.best)},
+                                       {"worst", judge::word(filling.worst)},
+                                       {"reasons", filling.reasons},
+                                       {"differs", differs}});
+  }
+  answer.page.emplace_back(Heading{"Fillings", 2});
+  answer.page.emplace_back(grid);
+}
+
+bool is_named(const Family& family, const FitChoice& choice, Index place) {
+  const std::string start = fmt::format("{}:", family.text(family.places[place].id));
+  const auto names = [&](const std::string& text) { return text.compare(0, start.size(), start) == 0; };
+  return std::any_of(choice.parts.begin(), choice.parts.end(), names);
+}
+
+}  // namespace
+
+Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep) {
+  if (family.joins.empty())
+    throw UsageError(fmt::format("the pack of {} has no table of joins: it is older than that; compile it anew",
+                                 family.text(family.id)));
+  const FamilyIndex index(family);
+  Shelf shelf(index);
+  judge::Judge judge(shelf);
+  const auto open = candidates(shelf, choice);
+  const judge::Search search = judge::fill(judge, shelf, open, std::max<size_t>(keep, 1));
+  if (search.fillings.empty()) throw UsageError("nothing to judge: no place holds anything");
+  Fit fit;
+  fit.answer.page.emplace_back(Heading{fmt::format("{}: do these parts work together?", family.text(family.title))});
+  fit.answer.json["family"] = family.text(family.id);
+  add_cautions(fit.answer, family, {"always", "power"});
+  std::vector<char> is_open;
+  for (Index place = 0; place < open.size(); ++place)
+    is_open.push_back(open[place].size() > 1 || is_named(family, choice, place));
+  Teller teller(shelf, judge, search.fillings.front().assembly, is_open);
+  teller.tell(fit.answer);
+  fit.fits = teller.judgement().worst <= judge::Verdict::fits_with_loose_ends;
+  if (search.fillings.size() > 1) tell_others(fit.answer, shelf, search);
+  if (search.judged > 1 || !search.is_complete) {
+    Facts facts;
+    facts.add("Judged", fmt::format("{} fillings of the open places{}", search.judged,
+                                    search.is_complete ? "" : "; there are more: name more parts"));
+    fit.answer.page.emplace_back(facts);
+    fit.answer.json["judged"] = search.judged;
+    fit.answer.json["complete"] = search.is_complete;
+  }
+  return fit;
+}
+
+}  // namespace loomproof::bench

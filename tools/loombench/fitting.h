@@ -1,0 +1,24 @@
+// What `fit` is asked: which parts stand in which places, and what may stand in the others.
+#pragma once
+#include <string>
+#include <vector>
+
+#include "judge/fill.h"
+#include "scope.h"
+
+namespace loomproof::bench {
+
+struct FitChoice {
+  std::vector<std::string> parts;  // "PLACE:era=c,supply=24V", "PLACE:part-id", "PLACE:none"
+  std::string others;              // "era=c,supply=24V": what stands in the places that are not named
+  std::vector<std::string> have;   // as `parts`: what is on the shelf for them
+};
+
+// By place, what may stand there. Throws UsageError with one line for an unknown place, part, era, option or value, a
+// part in another's place, a place named twice, and cells in which nothing was built for a place.
+std::vector<std::vector<judge::VariantId>> candidates(judge::Shelf& shelf, const FitChoice& choice);
+
+// The cells of "era=c,supply=24V"; other words go to `rest`.
+CellSet cells_of_spec(const Family& family, std::string_view spec, std::vector<std::string_view>& rest);
+
+}  // namespace loomproof::bench
