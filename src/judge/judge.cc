@@ -88,7 +88,6 @@ void Judge::keep_one_a_net(Judgement& out) const {
   struct Seen {
     Cause cause;
     Network::Net net;
-    Role role;
     size_t at;
   };
   std::vector<Seen> seen;
@@ -99,11 +98,9 @@ void Judge::keep_one_a_net(Judgement& out) const {
       continue;
     }
     const Network::PortRef ref = reason.cause == Cause::roles_clash ? reason.other : reason.port;
-    const Seen key{reason.cause, network_.firm(ref.place, network_.port(ref).net), network_.port(ref).role,
-                   kept.size()};
-    const auto before = std::find_if(seen.begin(), seen.end(), [&](const Seen& each) {
-      return each.cause == key.cause && each.net == key.net && each.role == key.role;
-    });
+    const Seen key{reason.cause, network_.firm(ref.place, network_.port(ref).net), kept.size()};
+    const auto before = std::find_if(seen.begin(), seen.end(),
+                                     [&](const Seen& each) { return each.cause == key.cause && each.net == key.net; });
     if (before == seen.end()) {
       seen.push_back(key);
       kept.push_back(std::move(reason));

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 #include "family/words.h"
 #include "judge/path.h"
@@ -87,17 +88,27 @@ class Mender {
     const Judgement after = judge_.judge(assembly);
     const size_t faults = faults_of(after);
     if (after.best > before_.best || faults >= faults_before_) return;
-    if (best_ && (after.best > best_->best || (after.best == best_->best && faults >= faults_best_))) return;
+    const size_t strange = strange_in(assembly);
+    if (best_ && std::tie(best_->best, faults_best_, strange_best_) <= std::tie(after.best, faults, strange)) return;
+    strange_best_ = strange;
     mend.best = after.best, mend.worst = after.worst;
     best_ = mend;
     faults_best_ = faults;
+  }
+
+  // How many pairs of parts were never built together: of mends that help alike the one that is nearest to a build.
+  size_t strange_in(const Assembly& assembly) const {
+    size_t pairs = 0;
+    for (VariantId a : assembly.at)
+      for (VariantId b : assembly.at) pairs += a != none && b != none && !shelf_[a].cells.meets(shelf_[b].cells);
+    return pairs;
   }
 
   Judge& judge_;
   Shelf& shelf_;
   const Assembly& assembly_;
   const Judgement& before_;
-  size_t faults_before_, faults_best_ = 0;
+  size_t faults_before_, faults_best_ = 0, strange_best_ = 0;
   std::vector<std::pair<Index, Index>> cavities_;  // place, point
   std::vector<Index> places_;
   std::optional<Mend> best_;
@@ -137,9 +148,23 @@ std::string colours_at(const Shelf& shelf, const Variant& variant, Str designato
 
 }  // namespace
 
+bool is_firing(const Network& network, const Reason& reason) {
+  const Family& family = network.shelf().family();
+  const auto fires = [&](Index circuit) {
+    return circuit != none && family.circuits[circuit].kind == CircuitClass::firing;
+  };
+  const auto port_fires = [&](Network::PortRef ref) {
+    if (ref.place == none) return false;
+    const Port& port = network.port(ref);
+    return port.role == Role::gives_firing || port.role == Role::takes_firing || fires(port.circuit);
+  };
+  return fires(reason.circuit) || fires(reason.other_circuit) || port_fires(reason.port) || port_fires(reason.other);
+}
+
 std::optional<Mend> find_mend(Judge& judge, Shelf& shelf, const Assembly& assembly, const Judgement& judgement,
                               const Reason& reason) {
   judge.judge(assembly);  // the network that the reason speaks of
+  if (is_firing(judge.network(), reason)) return std::nullopt;
   return Mender(judge, shelf, assembly, judgement).find(reason);
 }
 

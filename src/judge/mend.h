@@ -19,7 +19,11 @@ struct Mend {
   Verdict best{}, worst{};   // of the whole, with it carried out
 };
 
-// Nothing where none of these helps. The judge's network is that of `mended` assemblies afterwards.
+// Whether a reason has to do with a firing circuit (airbag, belt tensioner): nobody is led to work on one.
+bool is_firing(const Network& network, const Reason& reason);
+
+// Nothing where none of these helps, nor for a firing circuit. The judge's network is that of `mended` assemblies
+// afterwards.
 std::optional<Mend> find_mend(Judge& judge, Shelf& shelf, const Assembly& assembly, const Judgement& judgement,
                               const Reason& reason);
 std::string mend_text(const Shelf& shelf, const Assembly& assembly, const Mend& mend);

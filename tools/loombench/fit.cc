@@ -99,6 +99,10 @@ class Teller {
       if (!text.when.empty()) one["when"] = text.when;
       if (!text.way.empty()) one["way"] = text.way;
       std::string mend;
+      if (judge::is_firing(judge_.network(), reason)) {
+        mend = "none here: a firing circuit is for the maker's manual and licensed practice alone";
+        one["mend"] = mend;
+      }
       if (told < most_told) {
         if (const auto found = judge::find_mend(judge_, shelf_, assembly_, judgement_, reason)) {
           mend = judge::mend_text(shelf_, assembly_, *found);
@@ -189,19 +193,28 @@ Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep) {
   if (family.joins.empty())
     throw UsageError(fmt::format("the pack of {} has no table of joins: it is older than that; compile it anew",
                                  family.text(family.id)));
-  const FamilyIndex index(family);
+  const AsFound found = as_found(family, choice);
+  const FamilyIndex index(found.family);
   Shelf shelf(index);
   judge::Judge judge(shelf);
-  const auto open = candidates(shelf, choice);
+  auto open = candidates(shelf, choice);
+  put_found(shelf, found, open);
   const judge::Search search = judge::fill(judge, shelf, open, std::max<size_t>(keep, 1));
   if (search.fillings.empty()) throw UsageError("nothing to judge: no place holds anything");
   Fit fit;
   fit.answer.page.emplace_back(Heading{fmt::format("{}: do these parts work together?", family.text(family.title))});
   fit.answer.json["family"] = family.text(family.id);
-  add_cautions(fit.answer, family, {"always", "power"});
-  std::vector<char> is_open;
+  add_cautions(fit.answer, family, {"always", "power", "firing"});
+  std::vector<char> is_open, is_found(open.size(), 0);
+  for (const auto& [place, part] : found.parts) is_found[place] = 1;
   for (Index place = 0; place < open.size(); ++place)
-    is_open.push_back(open[place].size() > 1 || is_named(family, choice, place));
+    is_open.push_back(open[place].size() > 1 || is_found[place] || is_named(family, choice, place));
+  for (const std::string& words : found.words) {
+    Facts facts;
+    facts.add("As found", words);
+    fit.answer.page.emplace_back(facts);
+    fit.answer.json["as-found"].push_back(words);
+  }
   Teller teller(shelf, judge, search.fillings.front().assembly, is_open);
   teller.tell(fit.answer);
   fit.fits = teller.judgement().worst <= judge::Verdict::fits_with_loose_ends;

@@ -4,7 +4,9 @@
 
 #include <algorithm>
 
+#include "diag/suggest.h"
 #include "family/words.h"
+#include "found/as_found.h"
 
 namespace loomproof::bench {
 namespace {
@@ -145,11 +147,7 @@ std::vector<std::vector<VariantId>> candidates(Shelf& shelf, const FitChoice& ch
   if (built.empty()) throw UsageError(fmt::format("nothing was built with \"{}\"", choice.others));
   for (Index place = 0; place < family.places.size(); ++place) {
     if (is_named[place]) continue;
-    if (is_on_shelf[place]) {
-      found[place].push_back(none);
-      continue;
-    }
-    if (!choice.have.empty() && choice.others.empty()) continue;  // not on the shelf
+    if (is_on_shelf[place] || (!choice.have.empty() && choice.others.empty())) continue;  // the shelf has it, or not
     CellSet covered;
     for (VariantId id : shelf.of_place(place))
       if (shelf[id].cells.meets(built)) {
@@ -159,6 +157,61 @@ std::vector<std::vector<VariantId>> candidates(Shelf& shelf, const FitChoice& ch
     if (!found[place].empty() && !covered.contains(built)) found[place].push_back(none);  // some were built without
   }
   return found;
+}
+
+namespace {
+
+// "PLACE: cut C1.12" -> PLACE, "cut C1.12".
+std::pair<Index, std::string_view> split_edit(const Family& family, std::string_view text) {
+  const size_t colon = text.find(':');
+  if (colon == std::string_view::npos)
+    throw UsageError(fmt::format("\"{}\" is no PLACE: EDIT, as in \"CHASSIS-LOOM: cut C1.12\"", text));
+  std::string_view edit = text.substr(colon + 1);
+  while (!edit.empty() && edit.front() == ' ') edit.remove_prefix(1);
+  return {place_named(family, text.substr(0, colon)), edit};
+}
+
+[[noreturn]] void fail(const found::Fault& fault) {
+  const std::vector<std::string_view> known(fault.known.begin(), fault.known.end());
+  const std::string_view near = nearest(fault.wanted, known);
+  throw UsageError(near.empty() ? fault.line : fmt::format("{}; did you mean {}?", fault.line, near));
+}
+
+}  // namespace
+
+AsFound as_found(const Family& family, const FitChoice& choice) {
+  AsFound found{family, {}, {}};
+  if (choice.found.empty()) return found;
+  const FamilyIndex index(family);
+  Shelf shelf(index);
+  const auto open = candidates(shelf, choice);
+  std::vector<std::vector<found::Edit>> edits(family.places.size());
+  for (const std::string& text : choice.found) {
+    const auto [place, edit] = split_edit(family, text);
+    const std::string_view id = family.text(family.places[place].id);
+    if (open[place].size() != 1 || open[place][0] == none)
+      throw UsageError(fmt::format("say which {} was found: there are {}", id, open[place].size()));
+    const judge::Variant& variant = shelf[open[place][0]];
+    found::Fault fault;
+    edits[place].push_back(found::parse_edit(index, variant.part, variant.cell, edit, fault));
+    if (fault.any()) fail(fault);
+    found.words.push_back(fmt::format("{}: {}", id, found::edit_words(family, edits[place].back())));
+  }
+  for (Index place = 0; place < edits.size(); ++place) {
+    if (edits[place].empty()) continue;
+    const judge::Variant& variant = shelf[open[place][0]];
+    const found::Fault fault = found::fault_of(index, variant.part, variant.cell, edits[place]);
+    if (fault.any()) fail(fault);
+    found.parts.emplace_back(place, found::add_as_found(found.family, variant.part, variant.cell, edits[place]));
+  }
+  return found;
+}
+
+void put_found(Shelf& shelf, const AsFound& found, std::vector<std::vector<VariantId>>& candidates) {
+  for (const auto& [place, part] : found.parts) {
+    const uint32_t cell = shelf.family().set(shelf.family().parts[part].cells).lowest();
+    candidates[place] = {shelf.variant(part, cell)};
+  }
 }
 
 }  // namespace loomproof::bench

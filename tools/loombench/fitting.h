@@ -12,11 +12,23 @@ struct FitChoice {
   std::vector<std::string> parts;  // "PLACE:era=c,supply=24V", "PLACE:part-id", "PLACE:none"
   std::string others;              // "era=c,supply=24V": what stands in the places that are not named
   std::vector<std::string> have;   // as `parts`: what is on the shelf for them
+  std::vector<std::string> found;  // "PLACE: cut C1.12": what was done to a part since, as found/edits.h has it
 };
+
+// The family with the parts as they were found beside those that are recorded, and what was done to them in words.
+struct AsFound {
+  Family family;
+  std::vector<std::pair<Index, Index>> parts;  // place, part as found
+  std::vector<std::string> words;              // "CHASSIS-LOOM: the wires at C1.12 are cut"
+};
+// Throws UsageError where an edit cannot be true of the part, or the part of its place is not decided by `choice`.
+AsFound as_found(const Family& family, const FitChoice& choice);
 
 // By place, what may stand there. Throws UsageError with one line for an unknown place, part, era, option or value, a
 // part in another's place, a place named twice, and cells in which nothing was built for a place.
 std::vector<std::vector<judge::VariantId>> candidates(judge::Shelf& shelf, const FitChoice& choice);
+// Puts the parts as found in their places, and nothing else there.
+void put_found(judge::Shelf& shelf, const AsFound& found, std::vector<std::vector<judge::VariantId>>& candidates);
 
 // The cells of "era=c,supply=24V"; other words go to `rest`.
 CellSet cells_of_spec(const Family& family, std::string_view spec, std::vector<std::string_view>& rest);

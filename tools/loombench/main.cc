@@ -144,6 +144,10 @@ void add_fit(CLI::App& app, Arguments& arguments) {
       ->type_name("PLACE:WHAT")
       ->expected(1)
       ->take_all();
+  fit->add_option("--found", arguments.fit.found, "What was done to a part since it was built; several times")
+      ->type_name("'PLACE: EDIT'")
+      ->expected(1)
+      ->take_all();
   fit->add_option("--keep", arguments.keep, "How many fillings of the open places to list; 1 without")->type_name("N");
   fit->add_option("--packs", arguments.packs,
                   fmt::format("Pack files or folders of them; without any, {}", default_packs))
@@ -155,6 +159,9 @@ void add_fit(CLI::App& app, Arguments& arguments) {
       "Example:\n"
       "  loombench fit croft --others era=c,exhaust-brake=none,supply=24V PUMP-UNIT:unit-12-c\n"
       "  loombench fit croft CHASSIS-LOOM:era=b,supply=12V,exhaust-brake=none CAB-LOOM:era=c --keep 5\n"
+      "  loombench fit croft --others era=c,exhaust-brake=none,supply=24V --found 'CHASSIS-LOOM: bridged C1.8 C1.4'\n"
+      "An edit is: cut C1.12 [C21.2], moved C1.12 C1.28, tapped C1.3 C9.1, bridged C1.1 C1.2, added C1.7 E1,\n"
+      "high-resistance E1 ohm 4, earth-gone E1, plug-gone C7, strap-missing E2.\n"
       "Places that are not named are filled with what fits best; --others limits them to a build, --have to a shelf.\n"
       "Judged in every permitted state of switches and relays. Currents through loads are not solved: a lamp fed\n"
       "backwards through others is not found. What rests on a cavity that nobody knows is never called fitting.\n"

@@ -1,0 +1,148 @@
+// loombench fit as it is run, on the compiled packs of the corpus. The Croft and what is done to its looms is invented;
+// what the trailer couplings do to each other follows from ISO 1724, ISO 3732 and ISO 11446 as reference/ has them.
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+namespace {
+
+struct Run {
+  int status = -1;
+  std::string out, err;
+};
+
+std::string read(const std::filesystem::path& path) {
+  std::ifstream in(path, std::ios::binary);
+  std::stringstream text;
+  text << in.rdbuf();
+  return text.str();
+}
+
+Run fit(const std::string& arguments) {
+  const auto folder = std::filesystem::temp_directory_path() / ("fit_test." + std::to_string(::getpid()));
+  std::filesystem::create_directories(folder);
+  const std::string command = std::string(LOOMBENCH_PROGRAM) + " fit " + arguments + " --packs " + PACKS + " >" +
+                              (folder / "out").string() + " 2>" + (folder / "err").string();
+  Run run;
+  run.status = WEXITSTATUS(std::system(command.c_str()));
+  run.out = read(folder / "out"), run.err = read(folder / "err");
+  std::filesystem::remove_all(folder);
+  return run;
+}
+
+nlohmann::json judged(const std::string& arguments) {
+  return nlohmann::json::parse(fit(arguments + " --format json").out);
+}
+
+const std::string build_c = "croft --others era=c,exhaust-brake=none,supply=24V ";
+
+}  // namespace
+
+TEST_CASE("a factory build fits as far as it is known, and is not called proven while a cavity is unknown") {
+  for (const char* build : {"era=a,exhaust-brake=none,supply=12V", "era=b,exhaust-brake=fitted,supply=24V",
+                            "era=c,exhaust-brake=fitted,supply=12V", "era=d,exhaust-brake=none,supply=24V"}) {
+    INFO(build);
+    const Run run = fit("croft --format json --others " + std::string(build));
+    const auto answer = nlohmann::json::parse(run.out);
+    CHECK(answer["verdict"]["best"] == "fits");
+    CHECK(answer["verdict"]["proven"] == false);
+    CHECK(answer["look-at"].size() >= 1);
+    CHECK(answer["reasons"].empty());
+    CHECK(run.status == 1);
+  }
+}
+
+TEST_CASE("combinations that somebody could make") {
+  struct Case {
+    std::string what, best, reason, mend;
+  };
+  const Case cases[] = {
+      {build_c + "PUMP-UNIT:unit-12-c", "destroys a part", "PUMP-UNIT.X1.3 (takes-feed, 12 V", "unit-24-c"},
+      {build_c + "--found 'CHASSIS-LOOM: bridged C1.8 C1.4'", "endangers people", "LIFT-RELAY.X1.85", ""},
+      {build_c + "--found 'CHASSIS-LOOM: bridged C1.23 C1.4'", "destroys a part", "must be kept apart", ""},
+      {build_c + "--found 'CHASSIS-LOOM: cut C1.21'", "does not work", "PEDAL-SENSOR.X1.1", ""},
+      {build_c + "--found 'CHASSIS-LOOM: moved C1.7 C1.8' --found 'CHASSIS-LOOM: moved C1.8 C1.7'", "destroys a part",
+       "PUMP-UNIT.X1.8 (pulls-low, 24 V, LIFT-RLY) meets GLOW-RELAY.X1.85", "chassis as built in era c"},
+      {build_c + "--found 'BELT-LOOM: bridged Y1.1 Y1.2'", "endangers people", "BELT-HI",
+       "none here: a firing circuit is for the maker's manual and licensed practice alone"},
+      {build_c + "CODE-PLUG:none", "fits, with loose ends", "CHASSIS-LOOM.C36 hangs loose", "cap CHASSIS-LOOM.C36"},
+      {"croft --others era=b,exhaust-brake=none,supply=12V CAB-LOOM:era=c,exhaust-brake=none", "does not work",
+       "CAB-LOOM.C8 hangs loose", "cap CAB-LOOM.C8"},
+  };
+  for (const Case& each : cases) {
+    INFO(each.what);
+    const auto answer = judged(each.what);
+    CHECK(answer["verdict"]["best"] == each.best);
+    bool is_told = false;
+    for (const auto& reason : answer["reasons"]) {
+      if (reason["what"].get<std::string>().find(each.reason) == std::string::npos) continue;
+      is_told |= each.mend.empty() || reason.value("mend", "").find(each.mend) != std::string::npos;
+    }
+    INFO(answer["reasons"].dump(1));
+    CHECK(is_told);
+  }
+}
+
+TEST_CASE("nobody is led to work on a firing circuit") {
+  const auto answer = judged(build_c + "--found 'BELT-LOOM: bridged Y1.1 Y1.2'");
+  for (const auto& reason : answer["reasons"])
+    if (reason["what"].get<std::string>().find("firing") != std::string::npos)
+      CHECK(reason["mend"] == "none here: a firing circuit is for the maker's manual and licensed practice alone");
+  CHECK(answer["cautions"].dump().find("Never put a meter") != std::string::npos);
+}
+
+TEST_CASE("a coupling fits its own and no other without an adapter (ISO 1724, ISO 3732, ISO 11446)") {
+  const std::string types[] = {"12N", "12S", "13-way"};
+  for (const std::string& socket : types)
+    for (const std::string& plug : types) {
+      INFO(socket << " socket, " << plug << " plug");
+      const Run run = fit("trailer-12v TOW-VEHICLE:era=ed2004,coupling=" + socket +
+                          " TRAILER:era=ed2004,coupling=" + plug + " --format json");
+      const auto answer = nlohmann::json::parse(run.out);
+      CHECK(answer["verdict"]["proven"] == true);
+      CHECK((answer["verdict"]["best"] == "fits") == (socket == plug));
+      CHECK(run.status == (socket == plug ? 0 : 1));
+      const bool is_hindered = answer["reasons"].dump().find("does not go into") != std::string::npos;
+      CHECK(is_hindered == (socket != plug));
+    }
+}
+
+TEST_CASE("what cannot be judged is one line with the nearest name, exit status 2") {
+  const std::pair<std::string, std::string> cases[] = {
+      {"croft PUMPUNIT:unit-12-c", "loombench: no place \"PUMPUNIT\"; did you mean PUMP-UNIT?\n"},
+      {"croft PUMP-UNIT:unit-12-cc", "loombench: no part of PUMP-UNIT \"unit-12-cc\"; did you mean unit-12-c?\n"},
+      {"croft CAB-LOOM:unit-12-c", "loombench: unit-12-c goes into PUMP-UNIT, not into CAB-LOOM\n"},
+      {"croft CAB-LOOM:cab CAB-LOOM:era=a", "loombench: CAB-LOOM is named twice\n"},
+      {"croft CAB-LOOM:era=e", "loombench: no era \"e\"; there is a, b, c, d\n"},
+      {"croft CAB-LOOM:sort=a", "loombench: no option \"sort\"; there is era, exhaust-brake, supply\n"},
+      {"croft PUMP-UNIT:unit-12-c,era=a", "loombench: nothing was built for PUMP-UNIT with \"unit-12-c,era=a\"\n"},
+      {"croft PUMP-UNIT", "loombench: \"PUMP-UNIT\" is no PLACE:WHAT, as in CHASSIS-LOOM:era=c,supply=24V\n"},
+      {"croft --others era=d,supply=12V", "loombench: nothing was built with \"era=d,supply=12V\"\n"},
+      {build_c + "--found 'CHASSIS-LOOM: cut C1.99'",
+       "loombench: edit \"cut C1.99\": no end of chassis \"C1.99\"; did you mean C1.19?\n"},
+      {"croft --found 'CHASSIS-LOOM: cut C1.12'", "loombench: say which CHASSIS-LOOM was found: there are 14\n"},
+  };
+  for (const auto& [arguments, line] : cases) {
+    INFO(arguments);
+    const Run run = fit(arguments);
+    CHECK(run.status == 2);
+    CHECK(run.err == line);
+    CHECK(run.out.empty());
+  }
+}
+
+TEST_CASE("what is on the shelf is used, and nothing else") {
+  const auto answer =
+      judged("croft CHASSIS-LOOM:era=c,exhaust-brake=none,supply=24V --have CAB-LOOM:era=b --have CAB-LOOM:era=c");
+  CHECK(answer["parts"].size() > 40);
+  for (const auto& part : answer["parts"]) {
+    if (part["place"] == "CAB-LOOM") CHECK(part["cells"].get<std::string>().find("era c") != std::string::npos);
+    if (part["place"] == "BATTERY") CHECK(part["part"].is_null());
+  }
+}
