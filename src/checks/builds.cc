@@ -33,12 +33,12 @@ class Builds {
 
  private:
   void judge_cell(const CellClass& each) {
-    const judge::Judgement judgement = judge_.judge(shelf_.build(each.cell));
+    const std::vector<judge::Reason> reasons = judge_.faults_of_build(shelf_.build(each.cell));
     report_.judged(Rule::roles_clash, judge_.network().ports().size());
     for (const judge::Network::PortRef& ref : judge_.network().ports())
       report_.judged(Rule::need_unmet, judge_.network().port(ref).needed ? 1 : 0);
     report_.judged(Rule::not_kept_apart, in_.family.aparts.size());
-    for (const judge::Reason& reason : judgement.reasons) note(reason, each);
+    for (const judge::Reason& reason : reasons) note(reason, each);
   }
 
   bool is_told(const CellClass& each, Index circuit) const {
@@ -108,9 +108,8 @@ class Builds {
 // Only once the looms are sound: a wire that another rule has reported would be told again as what it does.
 void builds(const Judged& in, Report& report) {
   const auto& findings = report.findings();
-  if (std::any_of(findings.begin(), findings.end(), [](const Finding& finding) {
-        return finding.severity == Severity::error;
-      }))
+  if (std::any_of(findings.begin(), findings.end(),
+                  [](const Finding& finding) { return finding.severity == Severity::error; }))
     return;
   Builds(in, report).run();
 }

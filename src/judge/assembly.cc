@@ -95,20 +95,21 @@ void Shelf::meet(const Assembly& assembly, std::vector<Meeting>& meetings) const
 }
 
 const std::vector<Touch>& Shelf::contacts(VariantId a, Index connector_a, VariantId b, Index connector_b) {
-  const auto [entry, is_new] = contacts_.try_emplace(Key{a, b, connector_a, connector_b});
-  if (!is_new) return entry->second;
+  const auto found = contacts_.try_emplace(Key{a, b, connector_a, connector_b});
+  std::vector<Touch>& touches = found.first->second;
+  if (!found.second) return touches;
   const auto net = [&](const Variant& variant, Index point) {
     return point == none ? none : variant.net_of[point - family().parts[variant.part].points.first];
   };
   const auto add = [&](Index point_a, Index point_b) {
     const Touch touch{net(variants_[a], point_a), net(variants_[b], point_b), point_a, point_b};
-    if (touch.net_a != none || touch.net_b != none) entry->second.push_back(touch);
+    if (touch.net_a != none || touch.net_b != none) touches.push_back(touch);
   };
   for (Index point : index_.points_of(connector_a))
     add(point, index_.cavity_point(connector_b, family().points[point].name));
   for (Index point : index_.points_of(connector_b))
     if (index_.cavity_point(connector_a, family().points[point].name) == none) add(none, point);
-  return entry->second;
+  return touches;
 }
 
 }  // namespace loomproof::judge

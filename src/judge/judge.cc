@@ -124,6 +124,16 @@ Judgement Judge::find(const Assembly& assembly) {
   return out;
 }
 
+std::vector<Reason> Judge::faults_of_build(const Assembly& assembly) {
+  build(assembly);
+  Judgement out;
+  find_joined_circuits(out);
+  find_clashes(out);
+  find_needs(out);
+  keep_one_a_net(out);
+  return std::move(out.reasons);
+}
+
 std::vector<Reason> Judge::reasons(const Assembly& assembly) {
   return find(assembly).reasons;
 }

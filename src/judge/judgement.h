@@ -56,6 +56,9 @@ class Judge {
   Judgement judge(const Assembly& assembly);
   // Every reason, before those of one net are told as one.
   std::vector<Reason> reasons(const Assembly& assembly);
+  // What is wrong with what a factory built: clashes, needs, circuits. Plugs are left to those who look at plugs, and
+  // what nobody knows to the bench.
+  std::vector<Reason> faults_of_build(const Assembly& assembly);
   // What the parts of an assembly do to each other, whatever else is plugged in: both only grow with every part that is
   // added. Needs do not count.
   struct Conflicts {

@@ -135,8 +135,7 @@ void add_show(CLI::App& app, Arguments& arguments) {
 void add_fit(CLI::App& app, Arguments& arguments) {
   CLI::App* fit = app.add_subcommand("fit", "Whether parts work together, what suffers, and the smallest mend");
   fit->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
-  fit->add_option("parts", arguments.fit.parts,
-                  "PLACE:WHAT: eras and options (era=c,supply=24V), the id of a part, or none")
+  fit->add_option("parts", arguments.fit.parts, "Eras and options (era=c,supply=24V), a part's id, or none")
       ->type_name("PLACE:WHAT");
   fit->add_option("--others", arguments.fit.others, "What stands in the places that are not named: eras and options")
       ->type_name("WHAT");
@@ -157,16 +156,22 @@ void add_fit(CLI::App& app, Arguments& arguments) {
   add_format(*fit, arguments);
   fit->footer(
       "Example:\n"
-      "  loombench fit croft --others era=c,exhaust-brake=none,supply=24V PUMP-UNIT:unit-12-c\n"
-      "  loombench fit croft CHASSIS-LOOM:era=b,supply=12V,exhaust-brake=none CAB-LOOM:era=c --keep 5\n"
-      "  loombench fit croft --others era=c,exhaust-brake=none,supply=24V --found 'CHASSIS-LOOM: bridged C1.8 C1.4'\n"
-      "An edit is: cut C1.12 [C21.2], moved C1.12 C1.28, tapped C1.3 C9.1, bridged C1.1 C1.2, added C1.7 E1,\n"
-      "high-resistance E1 ohm 4, earth-gone E1, plug-gone C7, strap-missing E2.\n"
-      "Places that are not named are filled with what fits best; --others limits them to a build, --have to a shelf.\n"
-      "Judged in every permitted state of switches and relays. Currents through loads are not solved: a lamp fed\n"
-      "backwards through others is not found. What rests on a cavity that nobody knows is never called fitting.\n"
-      "Exit status: 0 fits, with or without loose ends; 1 any other verdict, not proven included; 2 usage or\n"
-      "environment; 3 a bug in the program.");
+      "  loombench fit croft PUMP-UNIT:unit-12-c \\\n"
+      "      --others era=c,exhaust-brake=none,supply=24V\n"
+      "  loombench fit croft CHASSIS-LOOM:era=b,supply=12V,exhaust-brake=none \\\n"
+      "      CAB-LOOM:era=c --keep 5\n"
+      "  loombench fit croft --others era=c,exhaust-brake=none,supply=24V \\\n"
+      "      --found 'CHASSIS-LOOM: bridged C1.8 C1.4'\n"
+      "An edit is: cut C1.12 [C21.2], moved C1.12 C1.28, tapped C1.3 C9.1, bridged C1.1\n"
+      "C1.2, added C1.7 E1, high-resistance E1 ohm 4, earth-gone E1, plug-gone C7,\n"
+      "strap-missing E2.\n"
+      "Places that are not named are filled with what fits best; --others limits them\n"
+      "to a build, --have to a shelf. Judged in every permitted state of switches and\n"
+      "relays. Currents through loads are not solved: a lamp fed backwards through\n"
+      "others is not found. What rests on a cavity that nobody knows is never called\n"
+      "fitting.\n"
+      "Exit status: 0 fits, with or without loose ends; 1 any other verdict, not proven\n"
+      "included; 2 usage or environment; 3 a bug in the program.");
 }
 
 int fail(std::string_view what, int status) {
