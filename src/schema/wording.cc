@@ -10,7 +10,7 @@ namespace loomproof::schema {
 namespace {
 
 constexpr size_t longest_text = 60;  // characters of corpus text in a message
-constexpr size_t words_said = 4;      // so many words stand in a message in place of "a word of the list"
+constexpr size_t words_said = 4;     // so many words stand in a message in place of "a word of the list"
 
 uint64_t character_count(std::string_view text) {
   return static_cast<uint64_t>(
