@@ -97,6 +97,12 @@ TEST_CASE("nobody is led to work on a firing circuit") {
   CHECK(answer["cautions"].dump().find("Never put a meter") != std::string::npos);
 }
 
+TEST_CASE("the bar that shorts an open firing plug is no fault: it makes the plug safe") {
+  const auto answer = judged(build_c + "BELT-UNIT:none");
+  CHECK(answer["reasons"].dump().find("are joined") == std::string::npos);
+  CHECK(answer["reasons"].dump().find("nothing is in BELT-UNIT") != std::string::npos);
+}
+
 TEST_CASE("a coupling fits its own and no other without an adapter (ISO 1724, ISO 3732, ISO 11446)") {
   const std::string types[] = {"12N", "12S", "13-way"};
   for (const std::string& socket : types)

@@ -75,7 +75,14 @@ uint32_t Network::meetings_of(Index connector) const {
   return count;
 }
 
-// A plug that hangs open and has shorting bars joins its own cavities.
+bool is_firing(const Family& family, const Variant& variant, Index net) {
+  return std::any_of(variant.circuits.begin(), variant.circuits.end(), [&](const auto& each) {
+    return each.first == net && family.circuits[each.second].kind == CircuitClass::firing;
+  });
+}
+
+// A plug that hangs open and has shorting bars joins its own cavities. In a firing circuit the bar is what makes the
+// open plug safe, and no fault: it is left out.
 void Network::close_open_plugs() {
   const Family& family = shelf_.family();
   if (family.closes.empty()) return;
@@ -90,7 +97,8 @@ void Network::close_open_plugs() {
         if (a == none || b == none) continue;
         const Index first = family.parts[variant(place).part].points.first;
         const Index net_a = variant(place).net_of[a - first], net_b = variant(place).net_of[b - first];
-        if (net_a != none && net_b != none) hard_.join(base_[place] + net_a, base_[place] + net_b);
+        if (net_a == none || net_b == none || is_firing(family, variant(place), net_a)) continue;
+        hard_.join(base_[place] + net_a, base_[place] + net_b);
       }
     }
   }
