@@ -203,7 +203,8 @@ class Editor {
     }
     e.states.erase(to);
   }
-  static void move_pin(Edition& e, const std::string& from, const std::string& to) {
+  // `from` by value: it may be the key that goes.
+  static void move_pin(Edition& e, const std::string from, const std::string& to) {
     Pin pin = e.pins.at(from);
     e.pins.erase(from);
     e.pins[to] = pin;

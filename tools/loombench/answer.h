@@ -41,4 +41,17 @@ struct Fit {
 // Whether parts work together; `keep` fillings of the places that are open are told, the best at length.
 Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep);
 
+struct RepinChoice {
+  std::string place, from, to;     // "era=c,supply=24V"
+  std::vector<std::string> found;  // edits of the loom in hand
+  bool any_colour = false;
+};
+struct Repin {
+  Answer answer;
+  std::string csv;      // the steps
+  bool proven = false;  // there is a plan, and nothing unknown is in it
+};
+// How to turn one variant of a loom into another of the same place.
+Repin repin_loom(const Family& family, const RepinChoice& choice);
+
 }  // namespace loomproof::bench

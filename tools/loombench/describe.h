@@ -5,6 +5,7 @@
 
 #include "family/family.h"
 #include "nets/cavities.h"
+#include "nets/firing.h"
 #include "nets/index.h"
 
 namespace loomproof::bench {
@@ -35,12 +36,6 @@ std::string demand_text(const Pin& pin);
 std::string inside_text(const Family& family, const Inside& inside);
 // Whether current passes from one end to the other without a load: strap, link, fuse, contact.
 bool conducts(InsideKind kind);
-
-// Firing circuits (airbag, belt tensioner): whether a circuit is one, whether a point carries one in any cell, and
-// which connectors may carry one: they or others with one of their housings do, in any cell.
-bool is_firing(const Family& family, Index circuit);
-bool carries_firing(const FamilyIndex& index, Index point);
-std::vector<bool> connectors_that_may_fire(const FamilyIndex& index);
 
 // The cautions that are due where firing circuits are shown, and those that always are, in their order. Never empty.
 std::vector<std::string> firing_cautions(const Family& family);

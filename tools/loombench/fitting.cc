@@ -47,14 +47,6 @@ uint32_t axis_named(const Family& family, std::string_view wanted) {
   return static_cast<uint32_t>(at - known.begin());
 }
 
-Index place_named(const Family& family, std::string_view wanted) {
-  std::vector<std::string_view> known;
-  for (const Place& place : family.places) known.push_back(family.text(place.id));
-  const auto at = std::find(known.begin(), known.end(), wanted);
-  if (at == known.end()) unknown("place", wanted, known);
-  return static_cast<Index>(at - known.begin());
-}
-
 // Throws where no part of that id goes into the place.
 void check_part(const Family& family, Index place, std::string_view wanted) {
   std::vector<std::string_view> here, everywhere;
@@ -104,6 +96,20 @@ Named parse_named(Shelf& shelf, const std::string& text) {
 }
 
 }  // namespace
+
+Index place_named(const Family& family, std::string_view wanted) {
+  std::vector<std::string_view> known;
+  for (const Place& place : family.places) known.push_back(family.text(place.id));
+  const auto at = std::find(known.begin(), known.end(), wanted);
+  if (at == known.end()) unknown("place", wanted, known);
+  return static_cast<Index>(at - known.begin());
+}
+
+void refuse(const found::Fault& fault) {
+  const std::vector<std::string_view> known(fault.known.begin(), fault.known.end());
+  const std::string_view near = nearest(fault.wanted, known);
+  throw UsageError(near.empty() ? fault.line : fmt::format("{}; did you mean {}?", fault.line, near));
+}
 
 CellSet cells_of_spec(const Family& family, std::string_view spec, std::vector<std::string_view>& rest) {
   CellSet cells = CellSet::first(family.cell_count());
@@ -171,12 +177,6 @@ std::pair<Index, std::string_view> split_edit(const Family& family, std::string_
   return {place_named(family, text.substr(0, colon)), edit};
 }
 
-[[noreturn]] void fail(const found::Fault& fault) {
-  const std::vector<std::string_view> known(fault.known.begin(), fault.known.end());
-  const std::string_view near = nearest(fault.wanted, known);
-  throw UsageError(near.empty() ? fault.line : fmt::format("{}; did you mean {}?", fault.line, near));
-}
-
 }  // namespace
 
 AsFound as_found(const Family& family, const FitChoice& choice) {
@@ -194,14 +194,14 @@ AsFound as_found(const Family& family, const FitChoice& choice) {
     const judge::Variant& variant = shelf[open[place][0]];
     found::Fault fault;
     edits[place].push_back(found::parse_edit(index, variant.part, variant.cell, edit, fault));
-    if (fault.any()) fail(fault);
+    if (fault.any()) refuse(fault);
     found.words.push_back(fmt::format("{}: {}", id, found::edit_words(family, edits[place].back())));
   }
   for (Index place = 0; place < edits.size(); ++place) {
     if (edits[place].empty()) continue;
     const judge::Variant& variant = shelf[open[place][0]];
     const found::Fault fault = found::fault_of(index, variant.part, variant.cell, edits[place]);
-    if (fault.any()) fail(fault);
+    if (fault.any()) refuse(fault);
     found.parts.emplace_back(place, found::add_as_found(found.family, variant.part, variant.cell, edits[place]));
   }
   return found;

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "found/edits.h"
 #include "judge/fill.h"
 #include "scope.h"
 
@@ -29,6 +30,11 @@ AsFound as_found(const Family& family, const FitChoice& choice);
 std::vector<std::vector<judge::VariantId>> candidates(judge::Shelf& shelf, const FitChoice& choice);
 // Puts the parts as found in their places, and nothing else there.
 void put_found(judge::Shelf& shelf, const AsFound& found, std::vector<std::vector<judge::VariantId>>& candidates);
+
+// The place of that id; throws UsageError with the nearest where there is none.
+Index place_named(const Family& family, std::string_view wanted);
+// Throws UsageError: a fault of an edit, with the nearest name.
+[[noreturn]] void refuse(const found::Fault& fault);
 
 // The cells of "era=c,supply=24V"; other words go to `rest`.
 CellSet cells_of_spec(const Family& family, std::string_view spec, std::vector<std::string_view>& rest);

@@ -25,6 +25,8 @@ struct Arguments {
   Choice choice;
   FitChoice fit;
   size_t keep = 1;
+  RepinChoice repin;
+  std::string colour = "keep";
 };
 
 size_t terminal_width() {
@@ -82,6 +84,18 @@ int run_fit(const Arguments& arguments) {
   const Fit fit = fit_parts(family, arguments.fit, arguments.keep);
   print(render(fit.answer, format, terminal_width()));
   return fit.fits ? clean : findings;
+}
+
+int run_repin(Arguments& arguments) {
+  const bool csv = arguments.format == "csv";
+  const Format format = csv ? Format::text : format_of(arguments.format);
+  if (arguments.colour != "keep" && arguments.colour != "free")
+    throw UsageError(fmt::format("--colour takes keep or free, not \"{}\"", arguments.colour));
+  arguments.repin.any_colour = arguments.colour == "free";
+  const Family family = load_family(packs_or_default(arguments.packs), arguments.family);
+  const Repin repin = repin_loom(family, arguments.repin);
+  print(csv ? repin.csv : render(repin.answer, format, terminal_width()));
+  return repin.proven ? clean : findings;
 }
 
 void add_format(CLI::App& command, Arguments& arguments) {
@@ -174,6 +188,53 @@ void add_fit(CLI::App& app, Arguments& arguments) {
       "included; 2 usage or environment; 3 a bug in the program.");
 }
 
+void add_repin(CLI::App& app, Arguments& arguments) {
+  CLI::App* repin = app.add_subcommand("repin", "How to turn one variant of a loom into another, step by step");
+  repin->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
+  repin->add_option("place", arguments.repin.place, "The place of the loom")->required()->type_name("PLACE");
+  repin->add_option("--from", arguments.repin.from, "The loom in hand, by eras and options")
+      ->required()
+      ->type_name("SPEC");
+  repin->add_option("--to", arguments.repin.to, "What it is to become")->required()->type_name("SPEC");
+  repin->add_option("--found", arguments.repin.found, "What was done to the loom in hand since; several times")
+      ->type_name("EDIT")
+      ->expected(1)
+      ->take_all();
+  repin->add_option("--colour", arguments.colour, "keep: a wire of another colour is replaced; free: it serves")
+      ->type_name("keep|free");
+  repin
+      ->add_option("--packs", arguments.packs,
+                   fmt::format("Pack files or folders of them; without any, {}", default_packs))
+      ->type_name("PACKS")
+      ->expected(1)
+      ->take_all();
+  repin->add_option("--format", arguments.format, "text, markdown, csv (the steps alone) or json")->type_name("FORMAT");
+  repin->footer(
+      "Example:\n"
+      "  loombench repin croft CHASSIS-LOOM \\\n"
+      "      --from era=b,exhaust-brake=none,supply=24V \\\n"
+      "      --to era=c,exhaust-brake=none,supply=24V\n"
+      "  loombench repin croft TAIL-LOOM --from era=c --to era=c \\\n"
+      "      --found 'moved T1.1 T1.2' --found 'moved T1.2 T1.1'\n"
+      "SPEC is a comma list of axis=value, as in era=c,supply=24V. An axis may be left\n"
+      "out where the loom does not differ along it.\n"
+      "An EDIT is one of:\n"
+      "  cut C1.12 [C21.2]           the wires there are cut\n"
+      "  moved C1.12 C1.28           the wire end of the first sits in the second\n"
+      "  tapped C1.3 C9.1            a branch leads from the wire at the first\n"
+      "  bridged C1.1 C1.2           the two are joined\n"
+      "  added C1.7 E1               a wire that the record does not have\n"
+      "  high-resistance E1 ohm 4    what ends there does so through a resistance\n"
+      "  earth-gone E1               the ring is on no metal\n"
+      "  plug-gone C7                the plug is cut off, its wires hang\n"
+      "  strap-missing E2 [B2.1]     the earth leads that end there are gone\n"
+      "tapped, bridged and added may be followed by: circuit ID, colour BN/WH, mm2 1.5.\n"
+      "What is not said of the loom in hand is as recorded. No step touches a firing\n"
+      "circuit. Cavities that nobody knows are to be looked at first.\n"
+      "Exit status: 0 a plan that is proven, 1 not proven or refused, 2 usage or\n"
+      "environment, 3 a bug in the program.");
+}
+
 int fail(std::string_view what, int status) {
   std::fprintf(stderr, "loombench: %s\n", printable(what).c_str());
   return status;
@@ -187,6 +248,7 @@ int run(int argc, char** argv) {
   add_list(app, arguments);
   add_show(app, arguments);
   add_fit(app, arguments);
+  add_repin(app, arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& success) {  // --help, --version
@@ -195,6 +257,7 @@ int run(int argc, char** argv) {
     return fail(fmt::format("{} (see --help)", error.what()), usage);
   }
   if (app.got_subcommand("list")) return run_list(arguments);
+  if (app.got_subcommand("repin")) return run_repin(arguments);
   return app.got_subcommand("show") ? run_show(arguments) : run_fit(arguments);
 }
 

@@ -268,7 +268,7 @@ class MarkdownRenderer {
   }
   void operator()(const CautionText& caution) {
     gap();
-    out_ += "> **CautionText:** " + markdown(caution.text) + '\n';
+    out_ += "> **Caution:** " + markdown(caution.text) + '\n';
   }
   std::string take() { return std::move(out_); }
 

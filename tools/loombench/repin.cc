@@ -1,0 +1,254 @@
+// loombench repin FAMILY PLACE: how to turn one variant of a loom into another, step by step.
+#include "repin/plan.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <iterator>
+
+#include "answer.h"
+#include "compare/words.h"
+#include "family/words.h"
+#include "found/as_found.h"
+#include "nets/variants.h"
+#include "reports/escape.h"
+
+namespace loomproof::bench {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using loomproof::repin::Check;
+using loomproof::repin::Item;
+using loomproof::repin::Plan;
+using loomproof::repin::Side;
+using loomproof::repin::Step;
+
+// The loom that a specification means. Throws UsageError where it means none, or several that differ.
+Side loom_of(const Family& family, Index place, std::string_view option, const std::string& spec) {
+  std::vector<std::string_view> rest;
+  const CellSet cells = cells_of_spec(family, spec, rest);
+  if (!rest.empty()) throw UsageError(fmt::format("{} takes eras and options, not \"{}\"", option, rest[0]));
+  const std::string_view id = family.text(family.places[place].id);
+  std::vector<std::string> choices;
+  Side side;
+  for (Index part = 0; part < family.parts.size(); ++part) {
+    if (family.parts[part].place != place) continue;
+    for (const Variant& variant : variants(family, part)) {
+      const CellSet meant = variant.cells & cells;
+      if (meant.empty()) continue;
+      if (family.parts[part].kind != PartKind::loom)
+        throw UsageError(fmt::format("{} holds a component; looms are re-pinned", id));
+      choices.push_back(cells_text(family, meant));
+      side = {part, meant.lowest()};
+    }
+  }
+  if (choices.empty()) throw UsageError(fmt::format("{}: nothing was built for {} with \"{}\"", option, id, spec));
+  if (choices.size() > 1)
+    throw UsageError(fmt::format("{} \"{}\" leaves {} looms of {}; say which: {}", option, spec, choices.size(), id,
+                                 fmt::join(choices, " | ")));
+  return side;
+}
+
+std::string check_text(const Check& check) {
+  return fmt::format("{} to {}: {}", check.a, check.b, check.path ? "continuity" : "open");
+}
+
+std::string checks_text(const Step& step) {
+  std::string text;
+  for (const Check& check : step.checks) text += (text.empty() ? "" : "; ") + check_text(check);
+  if (!step.look.empty()) text += (text.empty() ? "by eye: " : "; by eye: ") + step.look;
+  return text;
+}
+
+std::string how_text(const Step& step) {
+  std::string text;
+  for (const std::string& line : step.how) text += (text.empty() ? "" : " ") + line + ".";
+  return text;
+}
+
+Json json_of(const Step& step) {
+  Json checks = Json::array();
+  for (const Check& check : step.checks) checks.push_back({{"from", check.a}, {"to", check.b}, {"path", check.path}});
+  Json one = {
+      {"kind", word(step.kind)}, {"what", step.words}, {"how", step.how}, {"cuts", step.cuts}, {"checks", checks}};
+  if (!step.look.empty()) one["by eye"] = step.look;
+  return one;
+}
+
+class Teller {
+ public:
+  Teller(const Family& family, const Plan& plan) : family_(family), plan_(plan) {}
+  Repin tell(const std::string& title, const std::string& from, const std::string& to,
+             const std::vector<std::string>& found);
+
+ private:
+  Page& page() { return repin_.answer.page; }
+  Json& json() { return repin_.answer.json; }
+  void verdict();
+  void looks();
+  void steps();
+  void stays();
+  void lists();
+  void csv();
+
+  const Family& family_;
+  const Plan& plan_;
+  Repin repin_;
+};
+
+void Teller::verdict() {
+  Facts facts;
+  if (!plan_.refusal.empty()) {
+    facts.add("refused", plan_.refusal);
+    json()["refused"] = plan_.refusal;
+    page().emplace_back(std::move(facts));
+    return;
+  }
+  std::string count = fmt::format("{}", plan_.operations);
+  if (plan_.least < plan_.operations)
+    count += fmt::format("; no way takes fewer than {}", plan_.least);
+  else
+    count += ", the fewest that there are";
+  facts.add("operations", plan_.steps.empty() ? "none: there is nothing to do" : count);
+  const bool hidden = !plan_.look_first.empty();
+  facts.add("proven", plan_.proven ? "yes, from the record"
+                      : hidden     ? "NOT PROVEN: look at the cavities below before anything else"
+                                   : "NOT PROVEN: the loom would still differ from what it is to become, see below");
+  json()["proven"] = plan_.proven;
+  json()["operations"] = plan_.operations;
+  json()["least"] = plan_.least;
+  page().emplace_back(std::move(facts));
+}
+
+void Teller::looks() {
+  json()["look first"] = Json::array();
+  if (plan_.look_first.empty()) return;
+  page().emplace_back(Heading{"Look at these cavities first", 3});
+  Grid grid{{{"Cavity"}, {"Why", true}}, {}};
+  for (const auto& look : plan_.look_first) {
+    grid.rows.push_back({{look.cavity, look.why + (look.used ? "; a step works there" : "")}, {}});
+    json()["look first"].push_back({{"cavity", look.cavity}, {"why", look.why}, {"a step leads there", look.used}});
+  }
+  page().emplace_back(std::move(grid));
+}
+
+void Teller::steps() {
+  json()["steps"] = Json::array();
+  if (plan_.steps.empty()) return;
+  page().emplace_back(Heading{"Steps, reversible ones first", 3});
+  Grid grid{{{"No"}, {"Step", true}, {"Then, both ends unplugged", true}}, {}};
+  for (size_t i = 0; i < plan_.steps.size(); ++i) {
+    const Step& step = plan_.steps[i];
+    grid.rows.push_back(
+        {{std::to_string(i + 1), step.words + (step.cuts ? " [cuts]" : ""), checks_text(step)}, how_text(step)});
+    json()["steps"].push_back(json_of(step));
+  }
+  page().emplace_back(std::move(grid));
+}
+
+void Teller::stays() {
+  json()["stays"] = Json::array();
+  if (plan_.stays.empty()) return;
+  page().emplace_back(Heading{"What stays as it is, where the loom to be has it otherwise", 3});
+  Steps list;
+  for (const Difference& difference : plan_.stays) {
+    list.rows.push_back({0, true, difference_words(plan_.worked, difference)});
+    json()["stays"].push_back(difference_words(plan_.worked, difference));
+  }
+  page().emplace_back(std::move(list));
+}
+
+void Teller::lists() {
+  Grid grid{{{"For"}, {"Number"}, {"What", true}}, {}};
+  Json material = Json::object();
+  const auto add = [&](const char* title, const std::vector<Item>& items) {
+    material[title] = Json::array();
+    for (const Item& item : items) {
+      grid.rows.push_back({{title, std::to_string(item.count), item.what}, {}});
+      material[title].push_back({{"what", item.what}, {"number", item.count}});
+    }
+  };
+  add("plugs", plan_.plugs), add("terminals", plan_.terminals), add("seals", plan_.seals), add("wire", plan_.wires);
+  add("splices", plan_.joints), add("insulation", plan_.insulation), add("tools", plan_.tools);
+  json()["material"] = material;
+  if (grid.rows.empty()) return;
+  page().emplace_back(Heading{"What it takes", 3});
+  page().emplace_back(std::move(grid));
+}
+
+void Teller::csv() {
+  const auto line = [&](const std::vector<std::string>& fields) {
+    for (size_t i = 0; i < fields.size(); ++i) repin_.csv += (i ? "," : "") + csv_field(fields[i]);
+    repin_.csv += "\r\n";
+  };
+  line({"no", "kind", "cuts", "step", "how", "check"});
+  if (!plan_.refusal.empty()) line({"", "refused", "", plan_.refusal, "", ""});
+  for (const auto& look : plan_.look_first) line({"", "look-first", "", look.cavity, look.why, ""});
+  for (size_t i = 0; i < plan_.steps.size(); ++i) {
+    const Step& step = plan_.steps[i];
+    line({std::to_string(i + 1), std::string(word(step.kind)), step.cuts ? "yes" : "no", step.words, how_text(step),
+          checks_text(step)});
+  }
+}
+
+Repin Teller::tell(const std::string& title, const std::string& from, const std::string& to,
+                   const std::vector<std::string>& found) {
+  page().emplace_back(Heading{title, 2});
+  json() = {{"family", family_.text(family_.id)}, {"from", from}, {"to", to}, {"found", found}};
+  const bool fires = std::any_of(family_.circuits.begin(), family_.circuits.end(),
+                                 [](const Circuit& row) { return row.kind == CircuitClass::firing; });
+  std::vector<std::string_view> when{"always", "probe", "load", "sheath", "high-voltage"};
+  if (fires) when.insert(when.end(), {"battery", "firing"});
+  add_cautions(repin_.answer, family_, when);
+  if (json()["cautions"].empty()) {  // no pack can leave this out
+    constexpr std::string_view text =
+        "Battery disconnected and control units unplugged first. The maker's manual, local codes and licensed practice "
+        "come before this sheet.";
+    page().emplace_back(CautionText{std::string(text)});
+    json()["cautions"].push_back(text);
+  }
+  Facts facts;
+  facts.add("from", from);
+  for (const std::string& edit : found) facts.add("found", edit);
+  if (!found.empty()) facts.add("", "what is not said of it is as recorded");
+  facts.add("to", to);
+  page().emplace_back(std::move(facts));
+  verdict();
+  if (plan_.refusal.empty()) looks(), steps(), stays(), lists();
+  csv();
+  repin_.proven = plan_.refusal.empty() && plan_.proven;
+  return std::move(repin_);
+}
+
+}  // namespace
+
+Repin repin_loom(const Family& recorded, const RepinChoice& choice) {
+  const Index place = place_named(recorded, choice.place);
+  Side from = loom_of(recorded, place, "--from", choice.from);
+  const Side to = loom_of(recorded, place, "--to", choice.to);
+  Family family = recorded;
+  std::vector<std::string> found;
+  std::vector<found::Edit> edits;
+  {
+    const FamilyIndex index(recorded);
+    for (const std::string& text : choice.found) {
+      found::Fault fault;
+      edits.push_back(found::parse_edit(index, from.part, from.cell, text, fault));
+      if (fault.any()) refuse(fault);
+      found.push_back(found::edit_words(recorded, edits.back()));
+    }
+    if (const found::Fault fault = found::fault_of(index, from.part, from.cell, edits); fault.any()) refuse(fault);
+  }
+  const std::string from_text = fmt::format("{}, {}", recorded.text(recorded.parts[from.part].id),
+                                            cell_text(recorded, from.cell)),
+                    to_text =
+                        fmt::format("{}, {}", recorded.text(recorded.parts[to.part].id), cell_text(recorded, to.cell));
+  if (!edits.empty()) from.part = found::add_as_found(family, from.part, from.cell, edits);
+  const FamilyIndex index(family);
+  const Plan plan = loomproof::repin::plan(index, from, to, {!choice.any_colour});
+  const std::string title =
+      fmt::format("Re-pinning {} {}", family.text(family.id), family.text(family.places[place].id));
+  return Teller(family, plan).tell(title, from_text, to_text, found);
+}
+
+}  // namespace loomproof::bench
