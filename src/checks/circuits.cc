@@ -4,15 +4,6 @@
 
 namespace loomproof::checks {
 
-bool go_together(const Family& family, Index a, Index b) {
-  if (a == b) return true;
-  auto joins = [&](Index from, Index to) {
-    Rows<Index> all = rows(family.circuit_refs, family.circuits[from].joins);
-    return std::find(all.begin(), all.end(), to) != all.end();
-  };
-  return joins(a, b) || joins(b, a);
-}
-
 std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell) {
   std::vector<Index> circuits;
   for (Index wire : in.index.wires_at(point))
@@ -55,10 +46,6 @@ Span circuit_span_at(const Judged& in, Index point, uint32_t cell) {
 
 bool is_firing(Role role) {
   return role == Role::gives_firing || role == Role::takes_firing;
-}
-
-bool is_firing(const Family& family, Index circuit) {
-  return circuit != none && family.circuits[circuit].kind == CircuitClass::firing;
 }
 
 bool no_end_of_firing(const Judged& in, Index point, uint32_t cell) {

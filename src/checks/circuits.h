@@ -3,11 +3,10 @@
 #include <vector>
 
 #include "checks/check.h"
+#include "nets/firing.h"
 
 namespace loomproof::checks {
 
-// The same circuit, or two that are meant to be one net.
-bool go_together(const Family& family, Index a, Index b);
 // Circuits of the wires and pins right at a point in a cell; ascending, each once.
 std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell);
 // Circuits of the whole net that the point's part makes there: what a wire label alone does not show.
@@ -17,7 +16,6 @@ std::string circuit_words(const Judged& in, const std::vector<Index>& circuits);
 // The text that names a circuit at a point: the pin's or wire's circuit.
 Span circuit_span_at(const Judged& in, Index point, uint32_t cell);
 bool is_firing(Role role);
-bool is_firing(const Family& family, Index circuit);
 // A point at which no firing circuit may end: an earth point, a lead to something else, or a pin that neither fires nor
 // passes a firing circuit on.
 bool no_end_of_firing(const Judged& in, Index point, uint32_t cell);

@@ -112,4 +112,12 @@ bool operator==(const Family& a, const Family& b) {
   return same;
 }
 
+bool go_together(const Family& family, Index circuit, Index other) {
+  const auto declares = [&](Index from, Index to) {
+    const Rows<Index> all = rows(family.circuit_refs, family.circuits[from].joins);
+    return std::find(all.begin(), all.end(), to) != all.end();
+  };
+  return circuit == other || declares(circuit, other) || declares(other, circuit);
+}
+
 }  // namespace loomproof

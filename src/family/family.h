@@ -522,6 +522,9 @@ Index connector_row_in(const Family& family, Index connector, uint32_t cell);
 // The connector of a part by its designator; none where there is none.
 Index connector_of(const Family& family, const Part& part, Str designator);
 
+// Whether two circuits may share a net: they are one, or one of them declares the join.
+bool go_together(const Family& family, Index circuit, Index other);
+
 // The same content, whatever the numbering: used by tests and by packs.
 bool operator==(const Family& a, const Family& b);
 

@@ -3,24 +3,9 @@
 
 #include "judge/judgement.h"
 #include "judge/outcomes.h"
+#include "nets/firing.h"
 
 namespace loomproof::judge {
-
-namespace {
-
-bool go_together(const Family& family, Index a, Index b) {
-  const auto joins = [&](Index from, Index to) {
-    const Rows<Index> all = rows(family.circuit_refs, family.circuits[from].joins);
-    return std::find(all.begin(), all.end(), to) != all.end();
-  };
-  return a == b || joins(a, b) || joins(b, a);
-}
-
-bool fires(const Family& family, Index circuit) {
-  return family.circuits[circuit].kind == CircuitClass::firing;
-}
-
-}  // namespace
 
 void Judge::find_joined_circuits(Judgement& out) {
   const Family& family = shelf_.family();
@@ -65,7 +50,7 @@ void Judge::find_joined_circuits(Judgement& out) {
         }
         if (!told) {
           if (go_together(family, a, b)) continue;
-          const bool firing = fires(family, a) || fires(family, b);
+          const bool firing = is_firing(family, a) || is_firing(family, b);
           const Outcome worse_a = raised(Outcome::dead, a), worse_b = raised(Outcome::dead, b);
           reason.outcome = firing ? Outcome::endangers : is_worse(worse_a, worse_b) ? worse_a : worse_b;
         }

@@ -31,7 +31,7 @@ bool Judge::holds(const Join& join, const Port& a, const Port& b, Network::PortR
     case JoinWhen::current_above:
       return a.amps != not_given && b.amps != not_given && b.amps > a.amps;
     case JoinWhen::unfused:
-      return network_.earthed(ref_a.place, a.net) == network_.earthed(ref_b.place, b.net);
+      return network_.may_meet_unfused(ref_a.place, a.net, ref_b.place, b.net);
     case JoinWhen::other_circuit:
       return a.circuit != b.circuit;
     case JoinWhen::other_terminal: {
@@ -45,35 +45,45 @@ bool Judge::holds(const Join& join, const Port& a, const Port& b, Network::PortR
              family.pins[a.pin].line != family.pins[b.pin].line;
     }
     case JoinWhen::earthed_twice:
-      return false;
+      return (a.role == Role::shield && network_.earthings(ref_a.place, a.net) > 1) ||
+             (b.role == Role::shield && network_.earthings(ref_b.place, b.net) > 1);
   }
   return false;
 }
 
-Outcome Judge::clash(Network::PortRef a, Network::PortRef b, bool firm, Settings& settings, const Join*& join) const {
-  const Port *first = &network_.port(a), *second = &network_.port(b);
-  if (never_together(first->when, second->when)) return Outcome::fine;
-  if (first->role > second->role) std::swap(first, second), std::swap(a, b);
-  Outcome worst = Outcome::fine;
-  bool is_conditional = false;
-  for (const Join& row : joins_[static_cast<uint32_t>(first->role) * roles + static_cast<uint32_t>(second->role)]) {
-    if (!holds(row, *first, *second, a, b)) continue;
-    const bool conditional = row.when != JoinWhen::always;
-    if (conditional && !is_conditional) worst = Outcome::fine, is_conditional = true;  // it takes the place of `always`
-    if (join == nullptr || conditional || is_worse(row.outcome, worst)) {
-      if (!is_worse(row.outcome, worst)) continue;
-      worst = row.outcome;
-      join = &row;
-    }
+// Of the conditions that hold the worst, else what always holds; nullptr where the table says nothing.
+const Join* Judge::row_for(Network::PortRef a, Network::PortRef b) const {
+  const Port &first = network_.port(a), &second = network_.port(b);
+  const Join* found = nullptr;
+  for (const Join& row : joins_[static_cast<uint32_t>(first.role) * roles + static_cast<uint32_t>(second.role)]) {
+    if (!holds(row, first, second, a, b)) continue;
+    const bool is_first_condition = found != nullptr && found->when == JoinWhen::always;
+    if (found == nullptr || is_first_condition || is_worse(row.outcome, found->outcome)) found = &row;
   }
-  if (worst == Outcome::fine || worst == Outcome::unset) return Outcome::fine;
-  if (firm) return worst;
-  if (!is_grave(worst) && !is_conditional) return Outcome::fine;
-  const Network::Net from = network_.firm(a.place, first->net), to = network_.firm(b.place, second->net);
-  const bool walks_down = first->role == Role::gives_feed || first->role == Role::pulls_high;
-  return network_.connects(from, to, walks_down ? Network::Flow::to_earth : Network::Flow::any, settings)
-             ? worst
-             : Outcome::fine;
+  return found;
+}
+
+// What two ports do to each other where contacts let them meet; `a` is the one whose role comes first.
+std::optional<Reason> Judge::clash(Network::PortRef a, Network::PortRef b) const {
+  const Port &first = network_.port(a), &second = network_.port(b);
+  if (never_together(first.when, second.when)) return std::nullopt;
+  Reason reason;
+  reason.cause = Cause::roles_clash;
+  reason.port = a, reason.other = b;
+  reason.join = row_for(a, b);
+  reason.certain = reason.join != nullptr && reason.join->outcome != Outcome::unset;
+  reason.outcome = reason.certain ? reason.join->outcome : Outcome::endangers;  // nobody can say: it may be anything
+  if (reason.outcome == Outcome::fine) return std::nullopt;
+  const Network::Net from = network_.firm(a.place, first.net), to = network_.firm(b.place, second.net);
+  if (from != to) {
+    if (!is_grave(reason.outcome) && reason.join->when == JoinWhen::always) return std::nullopt;
+    const bool walks_down = first.role == Role::gives_feed || first.role == Role::pulls_high;
+    const Network::Flow flow = walks_down ? Network::Flow::to_earth : Network::Flow::any;
+    if (!network_.connects(from, to, flow, reason.settings)) return std::nullopt;
+  }
+  const Outcome by_first = raised(reason.outcome, first.circuit), by_second = raised(reason.outcome, second.circuit);
+  reason.outcome = is_worse(by_first, by_second) ? by_first : by_second;
+  return reason;
 }
 
 void Judge::find_clashes(Judgement& out) {
@@ -95,16 +105,8 @@ void Judge::find_clashes(Judgement& out) {
       const Port& port_b = network_.port(b);
       if (!(loud_[static_cast<uint32_t>(port_a.role)] & bit(port_b.role))) continue;
       if (a.place == b.place && port_a.net == port_b.net) continue;  // joined inside the part: its own business
-      const bool firm = network_.firm(a.place, port_a.net) == network_.firm(b.place, port_b.net);
-      Reason reason;
-      reason.outcome = clash(a, b, firm, reason.settings, reason.join);
-      if (reason.outcome == Outcome::fine) continue;
-      reason.cause = Cause::roles_clash;
-      reason.port = a, reason.other = b;
-      if (port_b.role < port_a.role) std::swap(reason.port, reason.other);
-      const Outcome by_a = raised(reason.outcome, port_a.circuit), by_b = raised(reason.outcome, port_b.circuit);
-      reason.outcome = is_worse(by_a, by_b) ? by_a : by_b;
-      out.reasons.push_back(reason);
+      const std::optional<Reason> reason = port_b.role < port_a.role ? clash(b, a) : clash(a, b);
+      if (reason) out.reasons.push_back(*reason);
     }
   }
 }

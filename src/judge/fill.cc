@@ -100,7 +100,7 @@ class Filler {
   // Nothing that is put to it can make it better than what is kept.
   bool is_beaten() {
     if (search_.fillings.size() < keep_) return false;
-    const Judge::Conflicts conflicts = judge_.conflicts(assembly_);
+    const Conflicts conflicts = judge_.conflicts(assembly_);
     const Filling& last = search_.fillings.back();
     return std::tie(conflicts.worst, conflicts.count) >= std::tie(last.best, last.conflicts);
   }
@@ -125,7 +125,7 @@ class Filler {
   Filling judged() {
     ++search_.judged;
     const Judgement judgement = judge_.judge(assembly_);
-    Filling filling{assembly_, judgement.best, judgement.worst, judgement.conflicts, 0};
+    Filling filling{assembly_, judgement.best, judgement.worst, judgement.conflicts.count, 0};
     for (const Reason& reason : judgement.reasons) filling.reasons += reason.certain;
     std::vector<Filling>& kept = search_.fillings;
     const auto is_same = [&](const Filling& each) { return each.assembly.at == assembly_.at; };

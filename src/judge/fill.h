@@ -15,9 +15,10 @@ struct Filling {
 };
 
 struct Search {
-  std::vector<Filling> fillings;  // by best case, then conflicts: none is better in these. Then by reasons
-  uint64_t judged = 0;            // fillings that were judged; the others were ruled out by what clashes in them
-  bool is_complete = true;        // false: there was more to try than `most_steps` choices
+  std::vector<Filling>
+      fillings;         // by best case, then conflicts: where `is_complete`, none is better in these. Then by reasons
+  uint64_t judged = 0;  // fillings that were judged; the others were ruled out by what clashes in them
+  bool is_complete = true;  // false: there was more to try than `most_steps` choices
 };
 
 // `candidates` by place: what may stand there; a place with an empty list holds nothing, `none` among others leaves it

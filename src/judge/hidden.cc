@@ -21,10 +21,20 @@ Outcome Judge::worst_with(Network::PortRef ref, bool may_fire) const {
   return worst;
 }
 
+// The same to every port that some state of switches and relays joins to a net.
+Outcome Judge::worst_on(Network::Net loose, bool may_fire) const {
+  Outcome worst = Outcome::fine;
+  for (const auto& [firm, port] : by_firm_) {
+    if (network_.loose_of(firm) != loose) continue;
+    const Outcome outcome = worst_with(network_.ports()[port], may_fire);
+    if (is_worse(outcome, worst)) worst = outcome;
+  }
+  return worst;
+}
+
 void Judge::find_hidden(Judgement& out) {
   const Family& family = shelf_.family();
   const Assembly& assembly = network_.assembly();
-  const auto& ports = network_.ports();
   for (Index place = 0; place < assembly.at.size(); ++place) {
     if (assembly.at[place] == none) continue;
     const Variant& variant = network_.variant(place);
@@ -39,20 +49,13 @@ void Judge::find_hidden(Judgement& out) {
         const Cavity cavity = cavity_at(shelf_.index(), other.cell, other_connector, hidden.number);
         const State state = cavity.state.state;
         if (state == State::empty || state == State::sealed) continue;
-        const bool fires =
-            housing_fires_[family.connector_rows[connector_row_in(family, hidden.connector, variant.cell)].housing];
+        const bool fires = may_fire(hidden.connector);
         Outcome worst = Outcome::fine;
         if (state == State::unknown || state == State::disputed || cavity.state.role == Role::unknown) {
           worst = fires ? Outcome::endangers : Outcome::destroys;  // two that nobody knows may be anything
         } else if (cavity.point != none) {
           const Index net = other.net_of[cavity.point - family.parts[other.part].points.first];
-          const Network::Net firm = net == none ? none : network_.firm(other_place, net);
-          const auto range = std::equal_range(by_firm_.begin(), by_firm_.end(), std::make_pair(firm, 0u),
-                                              [](const auto& x, const auto& y) { return x.first < y.first; });
-          for (auto at = range.first; firm != none && at != range.second; ++at) {
-            const Outcome outcome = worst_with(ports[at->second], fires);
-            if (is_worse(outcome, worst)) worst = outcome;
-          }
+          if (net != none) worst = worst_on(network_.loose(other_place, net), fires);
         }
         if (worst == Outcome::fine) continue;
         Reason reason;
@@ -62,6 +65,7 @@ void Judge::find_hidden(Judgement& out) {
         reason.place = place;
         reason.connector = hidden.connector;
         reason.hidden = &hidden;
+        reason.may_fire = fires;
         reason.meeting = meeting;
         out.reasons.push_back(reason);
       }

@@ -4,6 +4,7 @@
 #include "family/words.h"
 #include "judge/judgement.h"
 #include "judge/outcomes.h"
+#include "nets/firing.h"
 
 namespace loomproof::judge {
 
@@ -31,27 +32,22 @@ Verdict verdict_of(Outcome outcome) {
   return Verdict::endangers_people;
 }
 
-Judge::Judge(Shelf& shelf) : shelf_(shelf), network_(shelf), joins_(roles * roles), loud_(roles, 0) {
+Judge::Judge(Shelf& shelf)
+    : shelf_(shelf),
+      network_(shelf),
+      joins_(roles * roles),
+      loud_(roles, 0),
+      may_fire_(connectors_that_may_fire(shelf.index())) {
   const Family& family = shelf.family();
   for (uint32_t a = 1; a < roles; ++a)
     for (uint32_t b = 1; b < roles; ++b) {
       std::span<const Join>& rows = joins_[a * roles + b];
       rows = joins_of(family, static_cast<Role>(a), static_cast<Role>(b));
-      const auto quiet = [](const Join& join) {
-        return join.outcome == Outcome::fine || join.outcome == Outcome::unset;
-      };
-      if (!std::all_of(rows.begin(), rows.end(), quiet)) loud_[a] |= 1u << b;
+      // Pins that nobody knows are judged as hidden cavities (hidden.cc).
+      const bool is_hidden = static_cast<Role>(a) == Role::unknown || static_cast<Role>(b) == Role::unknown;
+      const auto is_fine = [](const Join& join) { return join.outcome == Outcome::fine; };
+      if (!is_hidden && (rows.empty() || !std::all_of(rows.begin(), rows.end(), is_fine))) loud_[a] |= 1u << b;
     }
-  housing_fires_.assign(family.housings.size(), 0);
-  for (const Pin& pin : family.pins) {
-    if (pin.role != Role::gives_firing && pin.role != Role::takes_firing) continue;
-    const Index connector = family.points[pin.point].connector;
-    if (connector == none) continue;
-    for (const ConnectorRow& row : rows(family.connector_rows, family.connectors[connector].rows)) {
-      housing_fires_[row.housing] = 1;
-      for (Index mate : rows(family.housing_refs, family.housings[row.housing].mates)) housing_fires_[mate] = 1;
-    }
-  }
 }
 
 Outcome Judge::raised(Outcome outcome, Index circuit) const {
@@ -71,23 +67,32 @@ void Judge::build(const Assembly& assembly) {
   std::sort(by_firm_.begin(), by_firm_.end());
 }
 
-Judge::Conflicts Judge::conflicts(const Assembly& assembly) {
+// What grows with every part that is added, as far as it is certain.
+Judgement Judge::find_conflicts(const Assembly& assembly) {
   build(assembly);
   Judgement out;
   find_misfits(out);
   find_joined_circuits(out);
   find_clashes(out);
-  Conflicts found;
-  for (const Reason& reason : out.reasons) found.worst = std::max(found.worst, verdict_of(reason.outcome));
-  found.count = static_cast<uint32_t>(out.reasons.size());
-  return found;
+  for (const Reason& reason : out.reasons) {
+    if (!reason.certain) continue;
+    ++out.conflicts.count;
+    out.conflicts.worst = std::max(out.conflicts.worst, verdict_of(reason.outcome));
+  }
+  return out;
 }
 
-// Of the clashes on one net, and of the needs on one net, the worst: the others go with it.
+Conflicts Judge::conflicts(const Assembly& assembly) {
+  return find_conflicts(assembly).conflicts;
+}
+
+// Of the clashes on one net, and of the needs on one net, the worst: the others go with it. What is certain and what
+// rests on something nobody knows are told apart.
 void Judge::keep_one_a_net(Judgement& out) const {
   struct Seen {
     Cause cause;
     Network::Net net;
+    bool certain;
     size_t at;
   };
   std::vector<Seen> seen;
@@ -98,9 +103,10 @@ void Judge::keep_one_a_net(Judgement& out) const {
       continue;
     }
     const Network::PortRef ref = reason.cause == Cause::roles_clash ? reason.other : reason.port;
-    const Seen key{reason.cause, network_.firm(ref.place, network_.port(ref).net), kept.size()};
-    const auto before = std::find_if(seen.begin(), seen.end(),
-                                     [&](const Seen& each) { return each.cause == key.cause && each.net == key.net; });
+    const Seen key{reason.cause, network_.firm(ref.place, network_.port(ref).net), reason.certain, kept.size()};
+    const auto before = std::find_if(seen.begin(), seen.end(), [&](const Seen& each) {
+      return each.cause == key.cause && each.net == key.net && each.certain == key.certain;
+    });
     if (before == seen.end()) {
       seen.push_back(key);
       kept.push_back(std::move(reason));
@@ -112,12 +118,7 @@ void Judge::keep_one_a_net(Judgement& out) const {
 }
 
 Judgement Judge::find(const Assembly& assembly) {
-  build(assembly);
-  Judgement out;
-  find_misfits(out);
-  find_joined_circuits(out);
-  find_clashes(out);
-  out.conflicts = static_cast<uint32_t>(out.reasons.size());
+  Judgement out = find_conflicts(assembly);
   find_open_plugs(out);
   find_needs(out);
   find_hidden(out);
@@ -143,6 +144,8 @@ Judgement Judge::judge(const Assembly& assembly) {
   keep_one_a_net(out);
   std::stable_sort(out.reasons.begin(), out.reasons.end(), [](const Reason& a, const Reason& b) {
     if (a.certain != b.certain) return a.certain;
+    const bool misfit_a = a.cause == Cause::does_not_plug, misfit_b = b.cause == Cause::does_not_plug;
+    if (misfit_a != misfit_b) return misfit_a;  // what else is wrong often follows from it
     return is_worse(a.outcome, b.outcome);
   });
   for (const Reason& reason : out.reasons) {

@@ -2,9 +2,10 @@
 // to worst case where something nobody knows could change it.
 //
 // Judged in every permitted state of switches and relays: what destroys, endangers or blows a fuse counts where any
-// state brings it about; what reads wrong, stays on or stays dead where none avoids it. Currents through loads are not
-// solved: a lamp fed backwards through others is not found here.
+// state brings it about; what reads wrong, stays on or stays dead where no contact lies between. Currents through loads
+// are not solved: a lamp fed backwards through others is not found here.
 #pragma once
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -30,11 +31,12 @@ enum class Cause : uint32_t {
 
 struct Reason {
   Cause cause{};
-  Outcome outcome{};    // raised by what the circuit says of itself
-  bool certain = true;  // false: it rests on something nobody knows
-  bool live = false;
+  Outcome outcome{};      // raised by what the circuit says of itself
+  bool certain = true;    // false: it rests on something nobody knows
+  bool live = false;      // of a plug that hangs open: a feed is on it
+  bool may_fire = false;  // of a plug or hidden cavity: it carries, or may carry, a firing circuit
   Network::PortRef port, other;
-  const Join* join = nullptr;
+  const Join* join = nullptr;  // of a clash; nullptr where the table says nothing of the two
   Index circuit = none, other_circuit = none, apart = none;
   Index place = none, connector = none;  // of a plug, or of a hidden cavity
   Meeting meeting;
@@ -42,10 +44,18 @@ struct Reason {
   Settings settings;  // in which it comes about; empty: always
 };
 
+// What the parts of an assembly certainly do to each other, whatever else is plugged in: both only grow with every part
+// that is added. Needs do not count.
+struct Conflicts {
+  Verdict worst{};
+  uint32_t count = 0;
+  friend auto operator<=>(const Conflicts&, const Conflicts&) = default;
+};
+
 struct Judgement {
   Verdict best{}, worst{};      // equal where nothing unknown matters
-  uint32_t conflicts = 0;       // of parts with each other, before they are told one a net
-  std::vector<Reason> reasons;  // the certain ones first, the worst first
+  Conflicts conflicts;          // before they are told one a net
+  std::vector<Reason> reasons;  // the certain ones first: what does not plug, then the worst
   bool is_proven() const { return best == worst; }
 };
 
@@ -59,18 +69,14 @@ class Judge {
   // What is wrong with what a factory built: clashes, needs, circuits. Plugs are left to those who look at plugs, and
   // what nobody knows to the bench.
   std::vector<Reason> faults_of_build(const Assembly& assembly);
-  // What the parts of an assembly do to each other, whatever else is plugged in: both only grow with every part that is
-  // added. Needs do not count.
-  struct Conflicts {
-    Verdict worst{};
-    uint32_t count = 0;
-    friend auto operator<=>(const Conflicts&, const Conflicts&) = default;
-  };
   Conflicts conflicts(const Assembly& assembly);
   const Network& network() const { return network_; }  // of the assembly judged last
+  // Whether a connector carries, or may carry, a firing circuit: nobody is led to work on it.
+  bool may_fire(Index connector) const { return may_fire_[connector]; }
 
  private:
   void build(const Assembly& assembly);
+  Judgement find_conflicts(const Assembly& assembly);
   Judgement find(const Assembly& assembly);
   void find_misfits(Judgement& out);
   void find_open_plugs(Judgement& out);
@@ -82,19 +88,21 @@ class Judge {
 
   Index missing_at(Index place, const Socket& socket) const;
   bool is_live(Index place, const Socket& socket) const;
-  Outcome clash(Network::PortRef a, Network::PortRef b, bool firm, Settings& settings, const Join*& join) const;
+  std::optional<Reason> clash(Network::PortRef a, Network::PortRef b) const;
+  const Join* row_for(Network::PortRef a, Network::PortRef b) const;
   bool holds(const Join& join, const Port& a, const Port& b, Network::PortRef ref_a, Network::PortRef ref_b) const;
   Outcome raised(Outcome outcome, Index circuit) const;
   bool is_met(const Port& port, Network::PortRef ref) const;
   bool may_be_met(Network::PortRef ref);
   Outcome worst_with(Network::PortRef ref, bool may_fire) const;
+  Outcome worst_on(Network::Net loose, bool may_fire) const;
 
   Shelf& shelf_;
   Network network_;
   static constexpr uint32_t roles = 24;
   std::vector<std::span<const Join>> joins_;                  // by role and role
   std::vector<uint32_t> loud_;                                // by role: the roles that it does not just get on with
-  std::vector<char> housing_fires_;                           // by housing: it carries a firing pin in some variant
+  std::vector<bool> may_fire_;                                // by connector
   std::vector<std::pair<Network::Net, uint32_t>> by_firm_;    // ports, by firm net
   std::vector<std::pair<Network::Net, Index>> net_circuits_;  // hard net, circuit
 };

@@ -8,6 +8,7 @@
 #include "family/words.h"
 #include "judge/path.h"
 #include "judge/words.h"
+#include "nets/firing.h"
 
 namespace loomproof::judge {
 
@@ -20,6 +21,19 @@ size_t faults_of(const Judgement& judgement) {
       [](const Reason& reason) { return reason.cause != Cause::not_known && reason.cause != Cause::hangs_loose; }));
 }
 
+// What a reason is about, whatever it is judged in.
+struct Fault {
+  Cause cause{};
+  Index point = none, other_point = none, circuit = none, other_circuit = none, connector = none, plug = none;
+  friend bool operator==(const Fault&, const Fault&) = default;
+};
+
+Fault fault_of(const Network& network, const Reason& reason) {
+  const auto point = [&](Network::PortRef ref) { return ref.place == none ? none : network.port(ref).point; };
+  return {reason.cause,         point(reason.port), point(reason.other), reason.circuit,
+          reason.other_circuit, reason.connector,   reason.meeting.plug};
+}
+
 class Mender {
  public:
   Mender(Judge& judge, Shelf& shelf, const Assembly& assembly, const Judgement& judgement)
@@ -27,7 +41,8 @@ class Mender {
 
   std::optional<Mend> find(const Reason& reason) {
     if (reason.cause == Cause::hangs_loose)
-      return Mend{MendKind::cap, reason.place, none, reason.connector, none, before_.best, before_.worst};
+      return Mend{MendKind::cap, reason.place, none, reason.connector, none, before_.best};
+    fault_ = fault_of(judge_.network(), reason);
     note_way(reason);
     for (const auto& [place, point] : cavities_) try_insulating(place, point);
     if (!best_)
@@ -49,7 +64,8 @@ class Mender {
       add_place(hops[i].place);
       if (i > 0 && hops[i].is_plugged) {
         const Hop& loom_side = is_loom(hops[i].place) || !is_loom(hops[i - 1].place) ? hops[i] : hops[i - 1];
-        cavities_.emplace_back(loom_side.place, loom_side.point);
+        if (!judge_.may_fire(shelf_.family().points[loom_side.point].connector))
+          cavities_.emplace_back(loom_side.place, loom_side.point);
       }
     }
     if (reason.cause == Cause::need_unmet) {
@@ -74,24 +90,32 @@ class Mender {
   void try_insulating(Index place, Index point) {
     Assembly mended = assembly_;
     mended.insulated.insert(std::lower_bound(mended.insulated.begin(), mended.insulated.end(), point), point);
-    keep_if_better(mended, {MendKind::insulate, place, point, none, none, {}, {}});
+    keep_if_better(mended, {MendKind::insulate, place, point, none, none, {}});
+  }
+  bool may_fire(VariantId id) const {
+    if (id == none) return false;
+    const std::vector<Socket>& sockets = shelf_[id].sockets;
+    return std::any_of(sockets.begin(), sockets.end(),
+                       [&](const Socket& socket) { return judge_.may_fire(socket.connector); });
   }
   void try_variants(Index place) {
     for (VariantId id : shelf_.of_place(place)) {
-      if (id == assembly_.at[place]) continue;
+      if (id == assembly_.at[place] || may_fire(id) || may_fire(assembly_.at[place])) continue;
       Assembly mended = assembly_;
       mended.at[place] = id;
-      keep_if_better(mended, {MendKind::other_variant, place, none, none, id, {}, {}});
+      keep_if_better(mended, {MendKind::other_variant, place, none, none, id, {}});
     }
   }
   void keep_if_better(const Assembly& assembly, Mend mend) {
     const Judgement after = judge_.judge(assembly);
     const size_t faults = faults_of(after);
     if (after.best > before_.best || faults >= faults_before_) return;
+    const auto is_still_there = [&](const Reason& reason) { return fault_of(judge_.network(), reason) == fault_; };
+    if (std::any_of(after.reasons.begin(), after.reasons.end(), is_still_there)) return;
     const size_t strange = strange_in(assembly);
     if (best_ && std::tie(best_->best, faults_best_, strange_best_) <= std::tie(after.best, faults, strange)) return;
     strange_best_ = strange;
-    mend.best = after.best, mend.worst = after.worst;
+    mend.best = after.best;
     best_ = mend;
     faults_best_ = faults;
   }
@@ -108,6 +132,7 @@ class Mender {
   Shelf& shelf_;
   const Assembly& assembly_;
   const Judgement& before_;
+  Fault fault_;
   size_t faults_before_, faults_best_ = 0, strange_best_ = 0;
   std::vector<std::pair<Index, Index>> cavities_;  // place, point
   std::vector<Index> places_;
@@ -150,15 +175,13 @@ std::string colours_at(const Shelf& shelf, const Variant& variant, Str designato
 
 bool is_firing(const Network& network, const Reason& reason) {
   const Family& family = network.shelf().family();
-  const auto fires = [&](Index circuit) {
-    return circuit != none && family.circuits[circuit].kind == CircuitClass::firing;
-  };
   const auto port_fires = [&](Network::PortRef ref) {
     if (ref.place == none) return false;
     const Port& port = network.port(ref);
-    return port.role == Role::gives_firing || port.role == Role::takes_firing || fires(port.circuit);
+    return port.role == Role::gives_firing || port.role == Role::takes_firing || is_firing(family, port.circuit);
   };
-  return fires(reason.circuit) || fires(reason.other_circuit) || port_fires(reason.port) || port_fires(reason.other);
+  return reason.may_fire || is_firing(family, reason.circuit) || is_firing(family, reason.other_circuit) ||
+         port_fires(reason.port) || port_fires(reason.other);
 }
 
 std::optional<Mend> find_mend(Judge& judge, Shelf& shelf, const Assembly& assembly, const Judgement& judgement,

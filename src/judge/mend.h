@@ -16,13 +16,13 @@ struct Mend {
   Index point = none;        // insulate: the cavity, on the loom's side of its plug
   Index connector = none;    // cap
   VariantId variant = none;  // other_variant
-  Verdict best{}, worst{};   // of the whole, with it carried out
+  Verdict best{};            // of the whole, with it carried out
 };
 
 // Whether a reason has to do with a firing circuit (airbag, belt tensioner): nobody is led to work on one.
 bool is_firing(const Network& network, const Reason& reason);
 
-// Nothing where none of these helps, nor for a firing circuit. The judge's network is that of `mended` assemblies
+// Nothing where none of these helps, nor for a firing circuit. The judge's network is that of some mended assembly
 // afterwards.
 std::optional<Mend> find_mend(Judge& judge, Shelf& shelf, const Assembly& assembly, const Judgement& judgement,
                               const Reason& reason);

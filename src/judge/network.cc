@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "family/words.h"
+#include "nets/firing.h"
 
 namespace loomproof::judge {
 
@@ -75,10 +76,9 @@ uint32_t Network::meetings_of(Index connector) const {
   return count;
 }
 
-bool is_firing(const Family& family, const Variant& variant, Index net) {
-  return std::any_of(variant.circuits.begin(), variant.circuits.end(), [&](const auto& each) {
-    return each.first == net && family.circuits[each.second].kind == CircuitClass::firing;
-  });
+bool carries_firing(const Family& family, const Variant& variant, Index net) {
+  return std::any_of(variant.circuits.begin(), variant.circuits.end(),
+                     [&](const auto& each) { return each.first == net && is_firing(family, each.second); });
 }
 
 // A plug that hangs open and has shorting bars joins its own cavities. In a firing circuit the bar is what makes the
@@ -97,7 +97,7 @@ void Network::close_open_plugs() {
         if (a == none || b == none) continue;
         const Index first = family.parts[variant(place).part].points.first;
         const Index net_a = variant(place).net_of[a - first], net_b = variant(place).net_of[b - first];
-        if (net_a == none || net_b == none || is_firing(family, variant(place), net_a)) continue;
+        if (net_a == none || net_b == none || carries_firing(family, variant(place), net_a)) continue;
         hard_.join(base_[place] + net_a, base_[place] + net_b);
       }
     }
@@ -105,7 +105,7 @@ void Network::close_open_plugs() {
 }
 
 void Network::join_earths() {
-  is_body_.assign(vertices_ + earth_nodes, 0);
+  earthings_.assign(vertices_ + earth_nodes, 0);
   for (Index place = 0; place < assembly_.at.size(); ++place) {
     if (assembly_.at[place] == none) continue;
     for (const EarthPoint& earth : variant(place).earths) {
@@ -113,13 +113,17 @@ void Network::join_earths() {
       // Where the case of a part or an earth point stands is not always said: then it is taken as the chassis.
       const EarthNode node = earth.node == EarthNode::unset ? EarthNode::chassis : earth.node;
       earthed_.join(base_[place] + earth.net, vertices_ + static_cast<uint32_t>(node));
+      ++earthings_[hard(place, earth.net)];
     }
+    for (const Port& port : variant(place).ports)
+      if (port.role == Role::gives_earth) ++earthings_[hard(place, port.net)];
   }
 }
 
 void Network::join_bridges() {
   const Family& family = shelf_.family();
   links_.clear();
+  unfused_ = earthed_;
   for (Index place = 0; place < assembly_.at.size(); ++place) {
     if (assembly_.at[place] == none) continue;
     for (const Bridge& bridge : variant(place).bridges)
@@ -133,9 +137,11 @@ void Network::join_bridges() {
     for (Index b = 0; b < bridges.size(); ++b) {
       const InsideKind kind = family.insides[bridges[b].inside].kind;
       if (kind == InsideKind::fuse || kind == InsideKind::squib) continue;
+      const bool is_contact = kind == InsideKind::contact || kind == InsideKind::diode;
+      if (is_contact) unfused_.join(base_[place] + bridges[b].a, base_[place] + bridges[b].b);
       const Net from = firm(place, bridges[b].a), to = firm(place, bridges[b].b);
       if (from == to) continue;
-      if (kind == InsideKind::contact || kind == InsideKind::diode) loose_.join(from, to);
+      if (is_contact) loose_.join(from, to);
       links_.push_back({from, to, place, b, true});
       links_.push_back({to, from, place, b, false});
     }
@@ -147,7 +153,6 @@ void Network::join_parts() {
   ports_.clear();
   firm_roles_.assign(vertices_ + earth_nodes, 0);
   loose_roles_.assign(vertices_ + earth_nodes, 0);
-  for (uint32_t node = 0; node < earth_nodes; ++node) is_body_[firm_.root(vertices_ + node)] = 1;
   for (Index place = 0; place < assembly_.at.size(); ++place) {
     if (assembly_.at[place] == none) continue;
     const std::vector<Port>& ports = variant(place).ports;
@@ -236,7 +241,7 @@ bool Network::connects(Net from, Net to, Flow flow, Settings& settings) const {
   if (loose_.root(from) != loose_.root(to)) return false;
   std::vector<char> seen(vertices_ + earth_nodes, 0);
   int steps = 0;
-  return walk(from, {0, to, flow, false}, settings, seen, steps);
+  return walk(from, {0, to, flow, false}, settings, seen, steps) || steps > most_steps;
 }
 
 }  // namespace loomproof::judge

@@ -3,7 +3,8 @@
 // Four joinings, each within the next: `hard` (wires, straps, mated cavities, shorting bars of open plugs), `earthed`
 // (hard, and the earth points of battery, engine, chassis and cab each as one), `firm` (earthed, and fuses), `loose`
 // (firm, and every contact and diode, whatever their state). What is not in one loose net is never joined; what is in
-// one firm net always is; between the two a path is looked for whose contacts can all conduct at once.
+// one firm net always is; between the two a path is looked for whose contacts can all conduct at once. Where looking
+// takes too long, two count as joined and a need as unmet: both are on the careful side.
 #pragma once
 #include <cstdint>
 #include <vector>
@@ -48,8 +49,12 @@ class Network {
   uint32_t roles_of_firm(Net firm) const { return firm_roles_[firm]; }
   uint32_t roles_of_loose(Net loose) const { return loose_roles_[loose]; }
   const std::vector<PortRef>& ports() const { return ports_; }
-  // Whether a vertex of the net is an earth node of the vehicle.
-  bool is_body(Net firm) const { return is_body_[firm]; }
+  // Whether contacts and metal may join the two with no fuse between.
+  bool may_meet_unfused(Index place_a, Index net_a, Index place_b, Index net_b) const {
+    return unfused_.root(base_[place_a] + net_a) == unfused_.root(base_[place_b] + net_b);
+  }
+  // At how many ends a hard net is earthed: earth points, cases and pins that give earth.
+  uint32_t earthings(Index place, Index net) const { return earthings_[hard(place, net)]; }
 
   // Whether a path of conducting contacts leads from a firm net to one that holds a role of `roles`, with the settings
   // it needs added to `settings`. `through_loads`: loads carry it too.
@@ -102,10 +107,10 @@ class Network {
   std::vector<Meeting> meetings_;
   std::vector<Net> base_;  // by place: its first vertex
   uint32_t vertices_ = 0;
-  Joins hard_, earthed_, firm_, loose_;
+  Joins hard_, earthed_, unfused_, firm_, loose_;
   std::vector<PortRef> ports_;
   std::vector<uint32_t> firm_roles_, loose_roles_;
-  std::vector<char> is_body_;
+  std::vector<uint32_t> earthings_;                       // by hard net
   std::vector<Link> links_;                               // by `from`
   mutable std::vector<std::pair<Index, Index>> proving_;  // coils that are being asked for: none holds itself in
 };

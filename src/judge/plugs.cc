@@ -12,6 +12,7 @@ void Judge::find_misfits(Judgement& out) {
     reason.cause = Cause::does_not_plug;
     reason.outcome = Outcome::dead;
     reason.meeting = meeting;
+    reason.may_fire = may_fire(meeting.connector_a) || may_fire(meeting.connector_b);
     out.reasons.push_back(reason);
   }
 }
@@ -30,12 +31,13 @@ Index Judge::missing_at(Index place, const Socket& socket) const {
   return none;
 }
 
+// Whether a feed is on it in some state of switches and relays.
 bool Judge::is_live(Index place, const Socket& socket) const {
   const Variant& variant = network_.variant(place);
   const Index first = shelf_.family().parts[variant.part].points.first;
   for (Index point : shelf_.index().points_of(socket.connector)) {
     const Index net = variant.net_of[point - first];
-    if (net != none && (network_.roles_of_firm(network_.firm(place, net)) & bit(Role::gives_feed))) return true;
+    if (net != none && (network_.roles_of_loose(network_.loose(place, net)) & bit(Role::gives_feed))) return true;
   }
   return false;
 }
@@ -59,6 +61,7 @@ void Judge::find_open_plugs(Judgement& out) {
       reason.place = missing == none ? place : missing;
       reason.connector = socket.connector;
       reason.live = is_live(place, socket);
+      reason.may_fire = may_fire(socket.connector);
       out.reasons.push_back(reason);
     }
   }

@@ -49,7 +49,9 @@ std::vector<std::string> way_text(const Network& network, const std::vector<Hop>
 void tell_clash(const Network& network, const Reason& reason, ReasonText& text) {
   const Family& family = network.shelf().family();
   text.what = fmt::format("{} meets {}", port_text(network, reason.port), port_text(network, reason.other));
-  if (reason.join != nullptr) {
+  if (!reason.certain) {
+    text.because = "nobody can say what happens";
+  } else {
     text.because = id(family, reason.join->because);
     switch (reason.join->suffers) {
       case Suffers::nobody:
@@ -148,7 +150,6 @@ ReasonText reason_text(const Network& network, const Reason& reason) {
       break;
     case Cause::hangs_loose:
       text.what = fmt::format("{} hangs loose", socket_text(family, reason.connector));
-      if (reason.live) text.because = "a feed is on it: cap it";
       break;
     case Cause::not_known:
       text.what = fmt::format("nobody knows what is in {}.{}", socket_text(family, reason.connector),
@@ -159,6 +160,10 @@ ReasonText reason_text(const Network& network, const Reason& reason) {
                                                                               : "keeps something from working");
       break;
   }
+  if (reason.live) text.because = "a feed is, or comes, on it";
+  if (reason.may_fire && reason.cause != Cause::does_not_plug)
+    text.because += std::string(text.because.empty() ? "" : "; ") +
+                    "the plug may carry a firing circuit: leave it to the maker's manual";
   return text;
 }
 
