@@ -111,9 +111,12 @@ TEST_CASE("a coupling fits its own and no other without an adapter (ISO 1724, IS
       const Run run = fit("trailer-12v TOW-VEHICLE:era=ed2004,coupling=" + socket +
                           " TRAILER:era=ed2004,coupling=" + plug + " --format json");
       const auto answer = nlohmann::json::parse(run.out);
-      CHECK(answer["verdict"]["proven"] == true);
+      // What lies behind contact 2 of 12S is not said by ISO 3732, and older practice charged a battery by it.
+      const bool is_proven = socket != "12S" || plug != "12S";
+      CHECK(answer["verdict"]["proven"] == is_proven);
       CHECK((answer["verdict"]["best"] == "fits") == (socket == plug));
-      CHECK(run.status == (socket == plug ? 0 : 1));
+      CHECK(run.status == (socket == plug && is_proven ? 0 : 1));
+      CHECK((answer.dump().find("L-2") != std::string::npos) != is_proven);
       const bool is_hindered = answer["reasons"].dump().find("does not go into") != std::string::npos;
       CHECK(is_hindered == (socket != plug));
     }

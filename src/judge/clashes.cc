@@ -3,6 +3,7 @@
 
 #include "judge/judgement.h"
 #include "judge/outcomes.h"
+#include "nets/firing.h"
 
 namespace loomproof::judge {
 
@@ -63,6 +64,22 @@ const Join* Judge::row_for(Network::PortRef a, Network::PortRef b) const {
   return found;
 }
 
+// A lead of which nobody knows what lies beyond may be anything: so may what it does to a port.
+std::optional<Reason> Judge::unknown_lead(Reason reason) const {
+  const Port &first = network_.port(reason.port), &second = network_.port(reason.other);
+  const bool are_both = first.role == second.role;
+  const Port& known = first.role == Role::unknown ? second : first;
+  reason.outcome = are_both ? Outcome::destroys : worst_with(known, is_firing(shelf_.family(), known.circuit));
+  reason.certain = false;
+  if (reason.outcome == Outcome::fine) return std::nullopt;
+  const Network::Net from = network_.firm(reason.port.place, first.net),
+                     to = network_.firm(reason.other.place, second.net);
+  if (!network_.connects(from, to, Network::Flow::any, reason.settings) &&
+      !network_.may_connect(from, to, Network::Flow::any, reason.settings))
+    return std::nullopt;
+  return reason;
+}
+
 // What two ports do to each other where contacts let them meet; `a` is the one whose role comes first.
 std::optional<Reason> Judge::clash(Network::PortRef a, Network::PortRef b) const {
   const Port &first = network_.port(a), &second = network_.port(b);
@@ -70,6 +87,9 @@ std::optional<Reason> Judge::clash(Network::PortRef a, Network::PortRef b) const
   Reason reason;
   reason.cause = Cause::roles_clash;
   reason.port = a, reason.other = b;
+  const auto is_hidden_pin = [](const Port& port) { return port.role == Role::unknown && port.pin != none; };
+  if (is_hidden_pin(first) || is_hidden_pin(second)) return std::nullopt;  // judged as hidden cavities: hidden.cc
+  if (first.role == Role::unknown || second.role == Role::unknown) return unknown_lead(reason);
   reason.join = row_for(a, b);
   reason.certain = reason.join != nullptr && reason.join->outcome != Outcome::unset;
   reason.outcome = reason.certain ? reason.join->outcome : Outcome::endangers;  // nobody can say: it may be anything
@@ -79,7 +99,10 @@ std::optional<Reason> Judge::clash(Network::PortRef a, Network::PortRef b) const
     if (!is_grave(reason.outcome) && reason.join->when == JoinWhen::always) return std::nullopt;
     const bool walks_down = first.role == Role::gives_feed || first.role == Role::pulls_high;
     const Network::Flow flow = walks_down ? Network::Flow::to_earth : Network::Flow::any;
-    if (!network_.connects(from, to, flow, reason.settings)) return std::nullopt;
+    if (!network_.connects(from, to, flow, reason.settings)) {
+      if (!network_.may_connect(from, to, flow, reason.settings)) return std::nullopt;
+      reason.certain = false;  // only if something nobody knows feeds a relay
+    }
   }
   const Outcome by_first = raised(reason.outcome, first.circuit), by_second = raised(reason.outcome, second.circuit);
   reason.outcome = is_worse(by_first, by_second) ? by_first : by_second;

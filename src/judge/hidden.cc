@@ -1,74 +1,123 @@
-// What a cavity that nobody knows could do at worst.
+// What a cavity that nobody knows could do at worst: join what is known at it, in its partner and at the splices, earth
+// points and leads of its own part to anything that the family has.
 #include <algorithm>
 
 #include "judge/judgement.h"
 #include "judge/outcomes.h"
+#include "nets/firing.h"
 
 namespace loomproof::judge {
 
-// The worst that a cavity nobody knows could do to a port: it may be any role the family has.
-Outcome Judge::worst_with(Network::PortRef ref, bool may_fire) const {
-  const Port& port = network_.port(ref);
+namespace {
+
+void make_worse(Outcome& outcome, Outcome other) {
+  if (is_worse(other, outcome)) outcome = other;
+}
+
+}  // namespace
+
+// To a port: it may be any role.
+Outcome Judge::worst_with(const Port& port, bool may_fire) const {
   Outcome worst = Outcome::fine;
   for (uint32_t role = 1; role < roles; ++role) {
     const Role other = static_cast<Role>(role);
     if (!may_fire && (other == Role::gives_firing || other == Role::takes_firing)) continue;
-    for (const Join& join : joins_[static_cast<uint32_t>(port.role) * roles + role]) {
-      const Outcome outcome = raised(join.outcome, port.circuit);
-      if (is_worse(outcome, worst)) worst = outcome;
+    for (const Join& join : joins_[static_cast<uint32_t>(port.role) * roles + role])
+      make_worse(worst, raised(join.outcome, port.circuit));
+  }
+  return worst;
+}
+
+// By loose net: the worst that can come of something nobody knows on it, to its ports, to its circuits, and by its
+// coils to what their contacts join.
+std::vector<Outcome> Judge::worst_on_nets(bool may_fire) const {
+  const Family& family = shelf_.family();
+  const Assembly& assembly = network_.assembly();
+  std::vector<Outcome> worst(network_.vertices(), Outcome::fine), stopped(network_.vertices(), Outcome::fine);
+  for (const auto& [firm, at] : by_firm_) {
+    const Port& port = network_.port(network_.ports()[at]);
+    const Network::Net loose = network_.loose_of(firm);
+    make_worse(worst[loose], worst_with(port, may_fire));
+    for (const Outcome outcome : {Outcome::dead, Outcome::stays_on})
+      make_worse(stopped[loose], raised(outcome, port.circuit));
+  }
+  for (const auto& [hard, circuit] : net_circuits_) {
+    Outcome& outcome = worst[network_.loose_of(hard)];
+    make_worse(outcome, may_fire || is_firing(family, circuit) ? Outcome::endangers : raised(Outcome::dead, circuit));
+    for (const Apart& apart : family.aparts)
+      if (apart.circuit == circuit || apart.other == circuit) make_worse(outcome, apart.outcome);
+  }
+  for (bool has_changed = true; has_changed;) {  // a coil's contacts may feed another coil
+    has_changed = false;
+    for (Index place = 0; place < assembly.at.size(); ++place) {
+      if (assembly.at[place] == none) continue;
+      const Variant& variant = network_.variant(place);
+      for (const Bridge& contact : variant.bridges) {
+        if (contact.device == none || variant.devices[contact.device].coil == none) continue;
+        const Bridge& coil = variant.bridges[variant.devices[contact.device].coil];
+        for (Index side : {coil.a, coil.b}) {
+          Outcome& outcome = worst[network_.loose(place, side)];
+          const Outcome before = outcome;
+          for (Index end : {contact.a, contact.b}) {
+            const Network::Net loose = network_.loose(place, end);
+            make_worse(stopped[network_.loose(place, side)], stopped[loose]);
+          }
+          make_worse(outcome, stopped[network_.loose(place, side)]);
+          has_changed |= outcome != before;
+        }
+      }
     }
   }
   return worst;
 }
 
-// The same to every port that some state of switches and relays joins to a net.
-Outcome Judge::worst_on(Network::Net loose, bool may_fire) const {
+Outcome Judge::worst_at(Index place, const Hidden& hidden, bool may_fire, const std::vector<Outcome>& on_nets) const {
+  const Variant& variant = network_.variant(place);
+  const auto on = [&](Index at, Index net) { return on_nets[network_.loose(at, net)]; };
   Outcome worst = Outcome::fine;
-  for (const auto& [firm, port] : by_firm_) {
-    if (network_.loose_of(firm) != loose) continue;
-    const Outcome outcome = worst_with(network_.ports()[port], may_fire);
-    if (is_worse(outcome, worst)) worst = outcome;
+  if (hidden.point != none && network_.is_insulated(hidden.point)) return worst;
+  for (Index net : variant.bare) make_worse(worst, on(place, net));
+  for (const Meeting& meeting : network_.meetings()) {
+    if (!meeting.mate) continue;
+    const bool is_a = meeting.connector_a == hidden.connector;
+    if (!is_a && meeting.connector_b != hidden.connector) continue;
+    const Index other_place = is_a ? meeting.place_b : meeting.place_a;
+    const Variant& other = network_.variant(other_place);
+    const Cavity cavity =
+        cavity_at(shelf_.index(), other.cell, is_a ? meeting.connector_b : meeting.connector_a, hidden.number);
+    const State state = cavity.state.state;
+    if (state == State::empty || state == State::sealed) continue;
+    if (cavity.point != none && network_.is_insulated(cavity.point)) continue;
+    const bool is_hidden = state == State::unknown || state == State::disputed || cavity.state.role == Role::unknown;
+    if (is_hidden) make_worse(worst, may_fire ? Outcome::endangers : Outcome::destroys);  // two may be anything
+    if (cavity.point != none) {
+      const Index net = other.net_of[cavity.point - shelf_.family().parts[other.part].points.first];
+      if (net != none) make_worse(worst, on(other_place, net));
+    }
+    if (hidden.net != none) make_worse(worst, on(place, hidden.net));
+    for (Index joint : variant.joints) make_worse(worst, on(place, joint));
   }
   return worst;
 }
 
 void Judge::find_hidden(Judgement& out) {
-  const Family& family = shelf_.family();
   const Assembly& assembly = network_.assembly();
+  std::vector<Outcome> on_nets[2];  // by whether it may fire; filled when they are asked for
   for (Index place = 0; place < assembly.at.size(); ++place) {
     if (assembly.at[place] == none) continue;
-    const Variant& variant = network_.variant(place);
-    for (const Hidden& hidden : variant.hidden) {
-      for (const Meeting& meeting : network_.meetings()) {
-        if (!meeting.mate) continue;
-        const bool is_a = meeting.connector_a == hidden.connector;
-        if (!is_a && meeting.connector_b != hidden.connector) continue;
-        const Index other_place = is_a ? meeting.place_b : meeting.place_a;
-        const Index other_connector = is_a ? meeting.connector_b : meeting.connector_a;
-        const Variant& other = network_.variant(other_place);
-        const Cavity cavity = cavity_at(shelf_.index(), other.cell, other_connector, hidden.number);
-        const State state = cavity.state.state;
-        if (state == State::empty || state == State::sealed) continue;
-        const bool fires = may_fire(hidden.connector);
-        Outcome worst = Outcome::fine;
-        if (state == State::unknown || state == State::disputed || cavity.state.role == Role::unknown) {
-          worst = fires ? Outcome::endangers : Outcome::destroys;  // two that nobody knows may be anything
-        } else if (cavity.point != none) {
-          const Index net = other.net_of[cavity.point - family.parts[other.part].points.first];
-          if (net != none) worst = worst_on(network_.loose(other_place, net), fires);
-        }
-        if (worst == Outcome::fine) continue;
-        Reason reason;
-        reason.cause = Cause::not_known;
-        reason.outcome = worst;
-        reason.certain = false;
-        reason.place = place;
-        reason.connector = hidden.connector;
-        reason.hidden = &hidden;
-        reason.may_fire = fires;
-        reason.meeting = meeting;
-        out.reasons.push_back(reason);
-      }
+    for (const Hidden& hidden : network_.variant(place).hidden) {
+      const bool fires = may_fire(hidden.connector);
+      if (on_nets[fires].empty()) on_nets[fires] = worst_on_nets(fires);
+      Reason reason;
+      reason.cause = Cause::not_known;
+      reason.outcome = worst_at(place, hidden, fires, on_nets[fires]);
+      if (reason.outcome == Outcome::fine) continue;
+      reason.certain = false;
+      reason.place = place;
+      reason.connector = hidden.connector;
+      reason.hidden = &hidden;
+      reason.may_fire = fires;
+      out.reasons.push_back(reason);
     }
   }
 }

@@ -43,10 +43,9 @@ Judge::Judge(Shelf& shelf)
     for (uint32_t b = 1; b < roles; ++b) {
       std::span<const Join>& rows = joins_[a * roles + b];
       rows = joins_of(family, static_cast<Role>(a), static_cast<Role>(b));
-      // Pins that nobody knows are judged as hidden cavities (hidden.cc).
       const bool is_hidden = static_cast<Role>(a) == Role::unknown || static_cast<Role>(b) == Role::unknown;
       const auto is_fine = [](const Join& join) { return join.outcome == Outcome::fine; };
-      if (!is_hidden && (rows.empty() || !std::all_of(rows.begin(), rows.end(), is_fine))) loud_[a] |= 1u << b;
+      if (is_hidden || rows.empty() || !std::all_of(rows.begin(), rows.end(), is_fine)) loud_[a] |= 1u << b;
     }
 }
 

@@ -89,13 +89,15 @@ class Judge {
   Index missing_at(Index place, const Socket& socket) const;
   bool is_live(Index place, const Socket& socket) const;
   std::optional<Reason> clash(Network::PortRef a, Network::PortRef b) const;
+  std::optional<Reason> unknown_lead(Reason reason) const;
   const Join* row_for(Network::PortRef a, Network::PortRef b) const;
   bool holds(const Join& join, const Port& a, const Port& b, Network::PortRef ref_a, Network::PortRef ref_b) const;
   Outcome raised(Outcome outcome, Index circuit) const;
   bool is_met(const Port& port, Network::PortRef ref) const;
-  bool may_be_met(Network::PortRef ref);
-  Outcome worst_with(Network::PortRef ref, bool may_fire) const;
-  Outcome worst_on(Network::Net loose, bool may_fire) const;
+  bool may_be_met(Network::PortRef ref) const;
+  Outcome worst_with(const Port& port, bool may_fire) const;
+  std::vector<Outcome> worst_on_nets(bool may_fire) const;
+  Outcome worst_at(Index place, const Hidden& hidden, bool may_fire, const std::vector<Outcome>& on_nets) const;
 
   Shelf& shelf_;
   Network network_;

@@ -83,34 +83,11 @@ void Judge::find_needs(Judgement& out) {
   }
 }
 
-// Whether something nobody knows could meet the need: its net runs to a cavity that is hidden, or whose partner is, or
-// has a splice or earth point in a part with hidden cavities, where a wire may end that nobody has seen.
-bool Judge::may_be_met(Network::PortRef ref) {
-  const Assembly& assembly = network_.assembly();
-  const Network::Net net = network_.loose_of(network_.firm(ref.place, network_.port(ref).net));
-  const auto is_on_net = [&](Index place, Index each) { return each != none && network_.loose(place, each) == net; };
-  for (Index place = 0; place < assembly.at.size(); ++place) {
-    if (assembly.at[place] == none) continue;
-    const Variant& variant = network_.variant(place);
-    if (variant.hidden.empty()) continue;
-    for (Index joint : variant.joints)
-      if (is_on_net(place, joint)) return true;
-    for (const Hidden& hidden : variant.hidden) {
-      if (is_on_net(place, hidden.net)) return true;
-      for (const Meeting& meeting : network_.meetings()) {
-        if (!meeting.mate || (meeting.connector_a != hidden.connector && meeting.connector_b != hidden.connector))
-          continue;
-        const bool is_a = meeting.connector_a == hidden.connector;
-        const Index other_place = is_a ? meeting.place_b : meeting.place_a;
-        const Index point =
-            shelf_.index().cavity_point(is_a ? meeting.connector_b : meeting.connector_a, hidden.number);
-        if (point == none) continue;
-        const Variant& other = network_.variant(other_place);
-        if (is_on_net(other_place, other.net_of[point - shelf_.family().parts[other.part].points.first])) return true;
-      }
-    }
-  }
-  return false;
+// Whether something nobody knows could meet the need, or feed the relay that would.
+bool Judge::may_be_met(Network::PortRef ref) const {
+  const Port& port = network_.port(ref);
+  return network_.may_reach(network_.firm(ref.place, port.net), givers_for(port.role), flow_to_giver(port.role),
+                            port.through_load);
 }
 
 }  // namespace loomproof::judge

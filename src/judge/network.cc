@@ -50,6 +50,7 @@ void Network::build(const Assembly& assembly) {
   firm_ = earthed_;
   join_bridges();
   join_parts();
+  find_unsure();
 }
 
 bool Network::is_insulated(Index point) const {
@@ -164,6 +165,33 @@ void Network::join_parts() {
   }
 }
 
+void Network::find_unsure() {
+  unsure_.assign(vertices_ + earth_nodes, 0);
+  is_anything_unsure_ = false;
+  const auto mark = [&](Index place, Index net) {
+    if (net != none) unsure_[firm(place, net)] = 1;
+  };
+  for (Index place = 0; place < assembly_.at.size(); ++place) {
+    if (assembly_.at[place] == none || variant(place).hidden.empty()) continue;
+    is_anything_unsure_ = true;
+    if (variant(place).may_be_battery) unsure_[firm_.root(vertices_ + static_cast<uint32_t>(EarthNode::battery))] = 1;
+    for (Index joint : variant(place).joints) mark(place, joint);
+    for (const Hidden& hidden : variant(place).hidden) {
+      mark(place, hidden.net);
+      for (const Meeting& meeting : meetings_) {
+        if (!meeting.mate || (meeting.connector_a != hidden.connector && meeting.connector_b != hidden.connector))
+          continue;
+        const bool is_a = meeting.connector_a == hidden.connector;
+        const Index other = is_a ? meeting.place_b : meeting.place_a;
+        const Index point =
+            shelf_.index().cavity_point(is_a ? meeting.connector_b : meeting.connector_a, hidden.number);
+        if (point != none)
+          mark(other, variant(other).net_of[point - shelf_.family().parts[variant(other).part].points.first]);
+      }
+    }
+  }
+}
+
 std::pair<size_t, size_t> Network::links_of(Net firm) const {
   const auto before = [](const Link& link, Net net) { return link.from < net; };
   const auto first = std::lower_bound(links_.begin(), links_.end(), firm, before);
@@ -180,7 +208,7 @@ bool Network::is_always_on(Index place, Index coil) const {
 }
 
 // Whether a coil can draw: one side at a feed, the other at earth or a driver that pulls low.
-bool Network::energised(Index place, Index coil, Settings& settings, int& steps) const {
+bool Network::energised(Index place, Index coil, bool hopes, Settings& settings, int& steps) const {
   const std::pair<Index, Index> key{place, coil};
   if (std::find(proving_.begin(), proving_.end(), key) != proving_.end()) return false;
   proving_.push_back(key);
@@ -188,9 +216,9 @@ bool Network::energised(Index place, Index coil, Settings& settings, int& steps)
   const auto draws = [&](Index high, Index low) {
     Settings tried = settings;
     std::vector<char> seen(vertices_ + earth_nodes, 0);
-    if (!walk(firm(place, high), {feeds, none, Flow::to_feed, false}, tried, seen, steps)) return false;
+    if (!walk(firm(place, high), {feeds, none, Flow::to_feed, false, hopes}, tried, seen, steps)) return false;
     seen.assign(seen.size(), 0);
-    if (!walk(firm(place, low), {sinks, none, Flow::to_earth, false}, tried, seen, steps)) return false;
+    if (!walk(firm(place, low), {sinks, none, Flow::to_earth, false, hopes}, tried, seen, steps)) return false;
     settings = std::move(tried);
     return true;
   };
@@ -209,12 +237,13 @@ bool Network::pass(const Link& link, const Goal& goal, Settings& settings, int& 
   if (bridge.conducts == device.all()) return true;
   if (!demand(settings, link.place, bridge.device, bridge.conducts)) return false;
   if (device.coil == none) return true;
-  return bridge.conducts == 0b10 ? energised(link.place, device.coil, settings, steps)
+  return bridge.conducts == 0b10 ? energised(link.place, device.coil, goal.hopes, settings, steps)
                                  : !is_always_on(link.place, device.coil);
 }
 
 bool Network::walk(Net at, const Goal& goal, Settings& settings, std::vector<char>& seen, int& steps) const {
-  if (goal.net == none ? (firm_roles_[at] & goal.roles) != 0 : at == goal.net) return true;
+  if (goal.net == none ? (firm_roles_[at] & goal.roles) != 0 || (goal.hopes && unsure_[at]) : at == goal.net)
+    return true;
   if (++steps > most_steps) return false;
   seen[at] = 1;
   const auto [first, last] = links_of(at);
@@ -233,7 +262,15 @@ bool Network::reaches(Net from, uint32_t roles, Flow flow, bool through_loads, S
   if (!through_loads && !(loose_roles_[loose_.root(from)] & roles)) return false;
   std::vector<char> seen(vertices_ + earth_nodes, 0);
   int steps = 0;
-  return walk(from, {roles, none, flow, through_loads}, settings, seen, steps);
+  return walk(from, {roles, none, flow, through_loads, false}, settings, seen, steps);
+}
+
+bool Network::may_reach(Net from, uint32_t roles, Flow flow, bool through_loads) const {
+  if (!is_anything_unsure_) return false;
+  std::vector<char> seen(vertices_ + earth_nodes, 0);
+  Settings settings;
+  int steps = 0;
+  return walk(from, {roles, none, flow, through_loads, true}, settings, seen, steps) || steps > most_steps;
 }
 
 bool Network::connects(Net from, Net to, Flow flow, Settings& settings) const {
@@ -241,7 +278,14 @@ bool Network::connects(Net from, Net to, Flow flow, Settings& settings) const {
   if (loose_.root(from) != loose_.root(to)) return false;
   std::vector<char> seen(vertices_ + earth_nodes, 0);
   int steps = 0;
-  return walk(from, {0, to, flow, false}, settings, seen, steps) || steps > most_steps;
+  return walk(from, {0, to, flow, false, false}, settings, seen, steps) || steps > most_steps;
+}
+
+bool Network::may_connect(Net from, Net to, Flow flow, Settings& settings) const {
+  if (!is_anything_unsure_ || loose_.root(from) != loose_.root(to)) return false;
+  std::vector<char> seen(vertices_ + earth_nodes, 0);
+  int steps = 0;
+  return walk(from, {0, to, flow, false, true}, settings, seen, steps);
 }
 
 }  // namespace loomproof::judge

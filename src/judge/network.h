@@ -36,6 +36,7 @@ class Network {
   const Variant& variant(Index place) const { return shelf_[assembly_.at[place]]; }
   const Port& port(PortRef ref) const { return variant(ref.place).ports[ref.port]; }
   const std::vector<Meeting>& meetings() const { return meetings_; }
+  bool is_insulated(Index point) const;
   // Of a socket: the meetings it is in; more than one is a plug that can meet several partners.
   uint32_t meetings_of(Index connector) const;
 
@@ -45,6 +46,7 @@ class Network {
   Net firm(Index place, Index net) const { return firm_.root(base_[place] + net); }
   Net loose(Index place, Index net) const { return loose_.root(base_[place] + net); }
   Net loose_of(Net firm) const { return loose_.root(firm); }
+  uint32_t vertices() const { return vertices_; }  // no net of a part is named by a higher number
   // The roles of all ports in a net, as bits.
   uint32_t roles_of_firm(Net firm) const { return firm_roles_[firm]; }
   uint32_t roles_of_loose(Net loose) const { return loose_roles_[loose]; }
@@ -61,6 +63,9 @@ class Network {
   bool reaches(Net from, uint32_t roles, Flow flow, bool through_loads, Settings& settings) const;
   // The same to one firm net.
   bool connects(Net from, Net to, Flow flow, Settings& settings) const;
+  // The same where what nobody knows is whatever it takes: a net that it may be on holds any role, and feeds any coil.
+  bool may_reach(Net from, uint32_t roles, Flow flow, bool through_loads) const;
+  bool may_connect(Net from, Net to, Flow flow, Settings& settings) const;
 
  private:
   class Joins {  // union-find over vertices
@@ -88,17 +93,18 @@ class Network {
     Net net = none;
     Flow flow{};
     bool through_loads = false;
+    bool hopes = false;  // what nobody knows helps
   };
 
   void join_parts();
   void join_plugs();
   void join_earths();
   void join_bridges();
-  bool is_insulated(Index point) const;
   void close_open_plugs();
+  void find_unsure();
   bool walk(Net at, const Goal& goal, Settings& settings, std::vector<char>& seen, int& steps) const;
   bool pass(const Link& link, const Goal& goal, Settings& settings, int& steps) const;
-  bool energised(Index place, Index coil, Settings& settings, int& steps) const;
+  bool energised(Index place, Index coil, bool hopes, Settings& settings, int& steps) const;
   bool is_always_on(Index place, Index coil) const;
   std::pair<size_t, size_t> links_of(Net firm) const;
 
@@ -110,7 +116,9 @@ class Network {
   Joins hard_, earthed_, unfused_, firm_, loose_;
   std::vector<PortRef> ports_;
   std::vector<uint32_t> firm_roles_, loose_roles_;
-  std::vector<uint32_t> earthings_;                       // by hard net
+  std::vector<uint32_t> earthings_;  // by hard net
+  std::vector<char> unsure_;         // by firm net: something nobody knows may be on it
+  bool is_anything_unsure_ = false;
   std::vector<Link> links_;                               // by `from`
   mutable std::vector<std::pair<Index, Index>> proving_;  // coils that are being asked for: none holds itself in
 };

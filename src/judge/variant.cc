@@ -32,9 +32,7 @@ class Maker {
     add_bridges();
     for (const Earth& earth : rows(family_.earths, row_.earths))
       if (holds(earth)) variant_.earths.push_back({earth.point, net(earth.point), earth.to});
-    for (const EarthPoint& earth : variant_.earths) variant_.joints.push_back(earth.net);
-    for (const Splice& splice : rows(family_.splices, row_.splices))
-      if (holds(splice)) variant_.joints.push_back(net(splice.point));
+    add_joints();
     add_case();
     add_battery_post();
     add_sockets();
@@ -137,14 +135,31 @@ class Maker {
         variant_.earths.push_back({point, net(point), EarthNode::unset});
   }
 
-  // What gives a feed and earth and wants nothing is a battery: its negative post is the battery's earth node.
+  void add_joints() {
+    const auto add = [&](Index point) {
+      variant_.joints.push_back(net(point));
+      const auto wires = index_.wires_at(point);
+      if (std::none_of(wires.begin(), wires.end(), [&](Index wire) { return holds(family_.wires[wire]); }))
+        variant_.bare.push_back(net(point));
+    };
+    for (const Earth& earth : rows(family_.earths, row_.earths))
+      if (holds(earth)) add(earth.point);
+    for (const Splice& splice : rows(family_.splices, row_.splices))
+      if (holds(splice)) add(splice.point);
+    for (const Lead& lead : rows(family_.leads, row_.leads))
+      if (holds(lead)) add(lead.point);
+  }
+
+  // What gives a feed and earth and wants nothing is a battery: its negative post is the battery's earth node. A pin
+  // that nobody knows may be either of its posts.
   void add_battery_post() {
     bool has_feed = false, has_earth = false;
     for (const Port& port : variant_.ports) {
-      has_feed |= port.role == Role::gives_feed;
+      has_feed |= port.role == Role::gives_feed || port.role == Role::unknown;
       has_earth |= port.role == Role::gives_earth;
-      if (port.role != Role::gives_feed && port.role != Role::gives_earth) return;
+      if (port.role != Role::gives_feed && port.role != Role::gives_earth && port.role != Role::unknown) return;
     }
+    variant_.may_be_battery = row_.kind == PartKind::component && (has_feed || has_earth);
     if (!has_feed || !has_earth || row_.kind != PartKind::component) return;
     for (const Port& port : variant_.ports)
       if (port.role == Role::gives_earth) variant_.earths.push_back({port.point, port.net, EarthNode::battery});

@@ -66,7 +66,9 @@ struct Variant {
   std::vector<Bridge> bridges;
   std::vector<Device> devices;
   std::vector<EarthPoint> earths;
-  std::vector<Index> joints;  // nets that have a splice or an earth point: a wire nobody knows may end there
+  bool may_be_battery = false;
+  std::vector<Index> joints;  // nets of splices, earth points and leads: a wire nobody knows may end there
+  std::vector<Index> bare;    // those of them that no wire is known at
   std::vector<Socket> sockets;
   std::vector<Hidden> hidden;
 };

@@ -2,8 +2,6 @@
 
 #include <algorithm>
 
-#include "describe.h"
-
 namespace loomproof::bench {
 
 std::string render(const Answer& answer, Format format, size_t width) {
@@ -18,24 +16,29 @@ std::string render(const Answer& answer, Format format, size_t width) {
   return answer.json.dump(2) + '\n';
 }
 
-void add_firing_cautions(Answer& answer, const Family& family) {
-  answer.json["cautions"] = nlohmann::ordered_json::array();
-  for (const std::string& text : firing_cautions(family)) {
-    answer.page.emplace_back(CautionText{text});
-    answer.json["cautions"].push_back(text);
-  }
-}
+namespace {
+
+// What no pack can leave out, whatever its own cautions say of it.
+constexpr std::string_view least =
+    "The maker's manual, local codes and licensed practice come before this sheet. Battery disconnected before work. "
+    "No "
+    "meter, test lamp or other tester on a firing circuit (airbag, belt tensioner).";
+
+}  // namespace
 
 void add_cautions(Answer& answer, const Family& family, const std::vector<std::string_view>& when) {
-  answer.json["cautions"] = nlohmann::ordered_json::array();
+  nlohmann::ordered_json& texts = answer.json["cautions"] = nlohmann::ordered_json::array();
+  const auto add = [&](std::string_view text) {
+    answer.page.emplace_back(CautionText{std::string(text)});
+    texts.push_back(text);
+  };
   for (const Caution& caution : family.cautions) {
     const auto words = rows(family.string_refs, caution.when);
-    if (std::none_of(words.begin(), words.end(),
-                     [&](Str word) { return std::find(when.begin(), when.end(), family.text(word)) != when.end(); }))
-      continue;
-    answer.page.emplace_back(CautionText{std::string(family.text(caution.text))});
-    answer.json["cautions"].push_back(family.text(caution.text));
+    if (std::any_of(words.begin(), words.end(),
+                    [&](Str word) { return std::find(when.begin(), when.end(), family.text(word)) != when.end(); }))
+      add(family.text(caution.text));
   }
+  if (texts.empty()) add(least);
 }
 
 }  // namespace loomproof::bench

@@ -18,10 +18,7 @@ struct Answer {
 enum class Format { text, json, markdown };
 std::string render(const Answer& answer, Format format, size_t width);
 
-// Puts the cautions of firing circuits on the page and into the JSON.
-void add_firing_cautions(Answer& answer, const Family& family);
-
-// The cautions for such work, likewise: those whose `when` holds one of the words.
+// Puts the cautions for such work on the page and into the JSON: those whose `when` holds one of the words. Never none.
 void add_cautions(Answer& answer, const Family& family, const std::vector<std::string_view>& when);
 
 // What packs hold. A pack that is refused is listed with its reason.

@@ -205,7 +205,7 @@ Answer show_cavity(const Scope& scope, const Target& target) {
   Answer answer;
   answer.json = {{"family", family.text(family.id)}, {"cavity", name}};
   answer.page.emplace_back(Heading{fmt::format("{} {}", family.text(family.id), name), 2});
-  if (connector_may_fire(scope, target)) add_firing_cautions(answer, family);
+  if (connector_may_fire(scope, target)) add_cautions(answer, family, {"always", "firing"});
   answer.json["variants"] = Json::array();
   for (const auto& [cells, view] : groups) {
     answer.page.emplace_back(Heading{scope.heading(cells), 3});

@@ -294,7 +294,7 @@ Answer show_circuit(const Scope& scope, std::string_view id) {
                  {"title", family.text(family.circuits[circuit].title)},
                  {"class", word(family.circuits[circuit].kind)}};
   answer.page.emplace_back(Heading{fmt::format("{} circuit {}", family.text(family.id), id), 2});
-  if (fires(scope.index(), circuit)) add_firing_cautions(answer, family);
+  if (fires(scope.index(), circuit)) add_cautions(answer, family, {"always", "firing"});
   answer.page.emplace_back(facts_of(family, family.circuits[circuit]));
   answer.json["variants"] = Json::array();
   for (const auto& [cells, view] : groups) {

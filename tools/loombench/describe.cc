@@ -144,17 +144,4 @@ bool conducts(InsideKind kind) {
          kind == InsideKind::contact;
 }
 
-std::vector<std::string> firing_cautions(const Family& family) {
-  std::vector<std::string> texts;
-  for (const Caution& caution : family.cautions)
-    for (Str when : rows(family.string_refs, caution.when)) {
-      if (family.text(when) != "firing" && family.text(when) != "always") continue;
-      texts.emplace_back(family.text(caution.text));
-      break;
-    }
-  if (texts.empty())
-    texts.emplace_back("A firing circuit: no meter, test lamp or other tester on it. See the maker's manual.");
-  return texts;
-}
-
 }  // namespace loomproof::bench

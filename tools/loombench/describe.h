@@ -37,7 +37,4 @@ std::string inside_text(const Family& family, const Inside& inside);
 // Whether current passes from one end to the other without a load: strap, link, fuse, contact.
 bool conducts(InsideKind kind);
 
-// The cautions that are due where firing circuits are shown, and those that always are, in their order. Never empty.
-std::vector<std::string> firing_cautions(const Family& family);
-
 }  // namespace loomproof::bench

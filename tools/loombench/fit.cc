@@ -141,8 +141,12 @@ class Teller {
     for (const Reason& reason : judgement_.reasons) {
       if (reason.certain) continue;
       const judge::ReasonText text = judge::reason_text(judge_.network(), reason);
-      grid.rows.push_back({{text.what, std::string(word(reason.outcome))}, ""});
-      answer.json["look-at"].push_back({{"what", text.what}, {"at-worst", word(reason.outcome)}});
+      const bool leave = judge::is_firing(judge_.network(), reason);
+      grid.rows.push_back(
+          {{leave ? text.what + ": " + text.because : text.what, std::string(word(reason.outcome))}, ""});
+      Json one{{"what", text.what}, {"at-worst", word(reason.outcome)}};
+      if (!text.because.empty()) one["because"] = text.because;
+      answer.json["look-at"].push_back(one);
     }
     if (grid.rows.empty()) return;
     answer.page.emplace_back(Heading{"Not known", 2});

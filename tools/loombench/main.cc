@@ -102,6 +102,15 @@ void add_format(CLI::App& command, Arguments& arguments) {
   command.add_option("--format", arguments.format, "text, json or markdown")->type_name("FORMAT");
 }
 
+void add_packs(CLI::App& command, Arguments& arguments) {
+  command
+      .add_option("--packs", arguments.packs,
+                  fmt::format("Pack files or folders of them; without any, {}", default_packs))
+      ->type_name("PACKS")
+      ->expected(1)
+      ->take_all();
+}
+
 void add_list(CLI::App& app, Arguments& arguments) {
   CLI::App* list = app.add_subcommand("list", "What packs hold: families, eras, options, places, parts, counts");
   list->add_option("packs", arguments.packs,
@@ -128,11 +137,7 @@ void add_show(CLI::App& app, Arguments& arguments) {
       ->type_name("OPTION=VALUE")
       ->expected(1)
       ->take_all();
-  show->add_option("--packs", arguments.packs,
-                   fmt::format("Pack files or folders of them; without any, {}", default_packs))
-      ->type_name("PACKS")
-      ->expected(1)
-      ->take_all();
+  add_packs(*show, arguments);
   add_format(*show, arguments);
   show->footer(
       "Example:\n"
@@ -162,11 +167,7 @@ void add_fit(CLI::App& app, Arguments& arguments) {
       ->expected(1)
       ->take_all();
   fit->add_option("--keep", arguments.keep, "How many fillings of the open places to list; 1 without")->type_name("N");
-  fit->add_option("--packs", arguments.packs,
-                  fmt::format("Pack files or folders of them; without any, {}", default_packs))
-      ->type_name("PACKS")
-      ->expected(1)
-      ->take_all();
+  add_packs(*fit, arguments);
   add_format(*fit, arguments);
   fit->footer(
       "Example:\n"

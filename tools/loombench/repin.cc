@@ -200,13 +200,6 @@ Repin Teller::tell(const std::string& title, const std::string& from, const std:
   std::vector<std::string_view> when{"always", "probe", "load", "sheath", "high-voltage"};
   if (fires) when.insert(when.end(), {"battery", "firing"});
   add_cautions(repin_.answer, family_, when);
-  if (json()["cautions"].empty()) {  // no pack can leave this out
-    constexpr std::string_view text =
-        "Battery disconnected and control units unplugged first. The maker's manual, local codes and licensed practice "
-        "come before this sheet.";
-    page().emplace_back(CautionText{std::string(text)});
-    json()["cautions"].push_back(text);
-  }
   Facts facts;
   facts.add("from", from);
   for (const std::string& edit : found) facts.add("found", edit);
