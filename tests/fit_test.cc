@@ -1,39 +1,15 @@
 // loombench fit as it is run, on the compiled packs of the corpus. The Croft and what is done to its looms is invented;
 // what the trailer couplings do to each other follows from ISO 1724, ISO 3732 and ISO 11446 as reference/ has them.
-#include <sys/wait.h>
-#include <unistd.h>
-
-#include <catch2/catch.hpp>
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
+
+#include "run_bench.h"
+
+using loomproof::testing::Run;
 
 namespace {
 
-struct Run {
-  int status = -1;
-  std::string out, err;
-};
-
-std::string read(const std::filesystem::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  std::stringstream text;
-  text << in.rdbuf();
-  return text.str();
-}
-
 Run fit(const std::string& arguments) {
-  const auto folder = std::filesystem::temp_directory_path() / ("fit_test." + std::to_string(::getpid()));
-  std::filesystem::create_directories(folder);
-  const std::string command = std::string(LOOMBENCH_PROGRAM) + " fit " + arguments + " --packs " + PACKS + " >" +
-                              (folder / "out").string() + " 2>" + (folder / "err").string();
-  Run run;
-  run.status = WEXITSTATUS(std::system(command.c_str()));
-  run.out = read(folder / "out"), run.err = read(folder / "err");
-  std::filesystem::remove_all(folder);
-  return run;
+  return loomproof::testing::run_bench("fit " + arguments);
 }
 
 nlohmann::json judged(const std::string& arguments) {

@@ -1,47 +1,17 @@
 // loombench repin as it is run, on the compiled packs of the corpus: what it prints in each format, exit status, and
 // questions that cannot be answered. UPDATE_EXPECTED=1 rewrites tests/fixtures/repin/.
-#include <sys/wait.h>
-#include <unistd.h>
-
 #include <algorithm>
-#include <catch2/catch.hpp>
-#include <cstdlib>
-#include <filesystem>
-#include <fstream>
 #include <nlohmann/json.hpp>
-#include <sstream>
+
+#include "run_bench.h"
+
+using loomproof::testing::hold_against;
+using loomproof::testing::Run;
 
 namespace {
 
-struct Run {
-  int status = -1;
-  std::string out, err;
-};
-
-std::string read(const std::filesystem::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  std::stringstream text;
-  text << in.rdbuf();
-  return text.str();
-}
-
 Run repin(const std::string& arguments) {
-  const auto folder = std::filesystem::temp_directory_path() / ("repin_cli_test." + std::to_string(::getpid()));
-  std::filesystem::create_directories(folder);
-  const std::string command = std::string(LOOMBENCH_PROGRAM) + " repin " + arguments + " --packs " + PACKS + " >" +
-                              (folder / "out").string() + " 2>" + (folder / "err").string();
-  Run run;
-  run.status = WEXITSTATUS(std::system(command.c_str()));
-  run.out = read(folder / "out"), run.err = read(folder / "err");
-  std::filesystem::remove_all(folder);
-  return run;
-}
-
-void hold_against(const std::string& name, const std::string& got) {
-  const std::filesystem::path path = std::filesystem::path(LOOMPROOF_SOURCE_DIR) / "tests/fixtures/repin" / name;
-  if (std::getenv("UPDATE_EXPECTED")) std::ofstream(path, std::ios::binary) << got;
-  INFO(path.string());
-  CHECK(got == read(path));
+  return loomproof::testing::run_bench("repin " + arguments);
 }
 
 const std::string b_to_c =
@@ -58,16 +28,16 @@ TEST_CASE("what repin prints") {
   CHECK(chassis.status == 1);  // cavities that nobody knows
   CHECK(chassis.out.find("NOT PROVEN") != std::string::npos);
   CHECK(chassis.out.find("maker's manual") < chassis.out.find("Move "));
-  hold_against("chassis-b-c.txt", chassis.out);
+  hold_against("repin/chassis-b-c.txt", chassis.out);
   const Run mended = repin(tail);
   CHECK(mended.status == 0);
-  hold_against("tail-mended.txt", mended.out);
-  hold_against("tail-mended.csv", repin(tail + " --format csv").out);
-  hold_against("tail-mended.json", repin(tail + " --format json").out);
-  hold_against("trailer-13-12n.md", repin(coupling + " --format markdown").out);
+  hold_against("repin/tail-mended.txt", mended.out);
+  hold_against("repin/tail-mended.csv", repin(tail + " --format csv").out);
+  hold_against("repin/tail-mended.json", repin(tail + " --format json").out);
+  hold_against("repin/trailer-13-12n.md", repin(coupling + " --format markdown").out);
   const Run belt = repin("croft BELT-LOOM --from era=c --to era=c --found 'cut Y1.1'");
   CHECK(belt.status == 1);
-  hold_against("belt-refused.txt", belt.out);
+  hold_against("repin/belt-refused.txt", belt.out);
   // With any colour a wire of the other era serves as it is.
   const auto free = nlohmann::json::parse(
       repin("croft CHASSIS-LOOM --from era=a,exhaust-brake=none,supply=24V --to era=b,exhaust-brake=none,supply=24V "
