@@ -16,6 +16,9 @@ Run repin(const std::string& arguments) {
 
 const std::string b_to_c =
     "croft CHASSIS-LOOM --from era=b,exhaust-brake=none,supply=24V --to era=c,exhaust-brake=none,supply=24V";
+const std::string b_with_unit_c =
+    "croft CHASSIS-LOOM --from era=b,exhaust-brake=none,supply=24V --others era=b,exhaust-brake=none,supply=24V "
+    "--beside PUMP-UNIT:unit-24-c";
 const std::string tail =
     "croft TAIL-LOOM --from era=c --to era=c --found 'moved T1.1 T1.2' --found 'moved T1.2 T1.1' --found 'earth-gone "
     "E20'";
@@ -38,6 +41,10 @@ TEST_CASE("what repin prints") {
   const Run belt = repin("croft BELT-LOOM --from era=c --to era=c --found 'cut Y1.1'");
   CHECK(belt.status == 1);
   hold_against("repin/belt-refused.txt", belt.out);
+  // The unit of era c on a loom of era b: three circuits sit elsewhere in its plug.
+  const Run unit = repin(b_with_unit_c);
+  CHECK(unit.status == 1);  // the work is proven, what cavity 24 holds is not
+  hold_against("repin/chassis-suits-unit-c.txt", unit.out);
   // With any colour a wire of the other era serves as it is.
   const auto free = nlohmann::json::parse(
       repin("croft CHASSIS-LOOM --from era=a,exhaust-brake=none,supply=24V --to era=b,exhaust-brake=none,supply=24V "
@@ -53,7 +60,7 @@ TEST_CASE("what repin prints") {
 }
 
 TEST_CASE("pages fit 80 columns") {
-  for (const std::string& arguments : {b_to_c, tail, coupling}) {
+  for (const std::string& arguments : {b_to_c, b_with_unit_c, tail, coupling}) {
     std::istringstream lines(repin(arguments).out);
     for (std::string line; std::getline(lines, line);) {
       INFO(line);
@@ -81,6 +88,12 @@ TEST_CASE("what cannot be answered is one line, and nothing is printed") {
        "another edit speaks of the same wire end"},
       {"croft TAIL-LOOM --from era=c --to era=c --colour any", "--colour takes keep or free, not \"any\""},
       {"croft TAIL-LOOM --from era=c --to era=c --format sarif", "no format \"sarif\""},
+      {"croft TAIL-LOOM --from era=c", "--to another of its place, or --others a build to suit"},
+      {"croft TAIL-LOOM --from era=c --to era=c --others era=c", "--to another of its place, or --others"},
+      {"croft TAIL-LOOM --from era=c --to era=c --beside PUMP-UNIT:unit-24-c", "--beside goes with --others"},
+      {"croft TAIL-LOOM --from era=c --others era=c --beside PUMP-UNIT:unit-24-x", "did you mean unit-24-"},
+      {"croft TAIL-LOOM --from era=c --others era=x", "no era \"x\""},
+      {"croft TAIL-LOOM --from era=c --others late", "--others takes eras and options, not \"late\""},
       {"crofts TAIL-LOOM --from era=c --to era=c", "did you mean croft?"},
   };
   for (const auto& [arguments, line] : cases) {

@@ -39,8 +39,10 @@ struct Fit {
 Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep);
 
 struct RepinChoice {
-  std::string place, from, to;     // "era=c,supply=24V"
-  std::vector<std::string> found;  // edits of the loom in hand
+  std::string place, from, to;      // "era=c,supply=24V"; `to` empty: to suit the parts beside it
+  std::vector<std::string> beside;  // "PUMP-UNIT:unit-24-c"
+  std::string others;               // what stands in the other places
+  std::vector<std::string> found;   // edits of the loom in hand
   bool any_colour = false;
 };
 struct Repin {
@@ -48,7 +50,7 @@ struct Repin {
   std::string csv;      // the steps
   bool proven = false;  // there is a plan, and nothing unknown is in it
 };
-// How to turn one variant of a loom into another of the same place.
+// How to turn one variant of a loom into another of the same place, or into what suits the parts beside it.
 Repin repin_loom(const Family& family, const RepinChoice& choice);
 
 }  // namespace loomproof::bench

@@ -190,13 +190,19 @@ void add_fit(CLI::App& app, Arguments& arguments) {
 }
 
 void add_repin(CLI::App& app, Arguments& arguments) {
-  CLI::App* repin = app.add_subcommand("repin", "How to turn one variant of a loom into another, step by step");
+  CLI::App* repin = app.add_subcommand("repin", "How to turn one loom into another, or make it suit, step by step");
   repin->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
   repin->add_option("place", arguments.repin.place, "The place of the loom")->required()->type_name("PLACE");
   repin->add_option("--from", arguments.repin.from, "The loom in hand, by eras and options")
       ->required()
       ->type_name("SPEC");
-  repin->add_option("--to", arguments.repin.to, "What it is to become")->required()->type_name("SPEC");
+  repin->add_option("--to", arguments.repin.to, "What it is to become")->type_name("SPEC");
+  repin->add_option("--others", arguments.repin.others, "Instead of --to: the build that it has to suit")
+      ->type_name("SPEC");
+  repin->add_option("--beside", arguments.repin.beside, "A part beside it that is not of that build; several times")
+      ->type_name("PLACE:WHAT")
+      ->expected(1)
+      ->take_all();
   repin->add_option("--found", arguments.repin.found, "What was done to the loom in hand since; several times")
       ->type_name("EDIT")
       ->expected(1)
@@ -217,6 +223,12 @@ void add_repin(CLI::App& app, Arguments& arguments) {
       "      --to era=c,exhaust-brake=none,supply=24V\n"
       "  loombench repin croft TAIL-LOOM --from era=c --to era=c \\\n"
       "      --found 'moved T1.1 T1.2' --found 'moved T1.2 T1.1'\n"
+      "  loombench repin croft CHASSIS-LOOM \\\n"
+      "      --from era=b,exhaust-brake=none,supply=24V \\\n"
+      "      --others era=b,exhaust-brake=none,supply=24V --beside PUMP-UNIT:unit-24-c\n"
+      "With --others the loom becomes what suits the parts beside it: a recorded loom,\n"
+      "or itself with its ends where their partners have the same circuit; whatever\n"
+      "is judged best with the work done, then takes the fewest operations.\n"
       "SPEC is a comma list of axis=value, as in era=c,supply=24V. An axis may be left\n"
       "out where the loom does not differ along it.\n"
       "An EDIT is one of:\n"

@@ -1,6 +1,4 @@
 // loombench repin FAMILY PLACE: how to turn one variant of a loom into another, step by step.
-#include "repin/plan.h"
-
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -9,8 +7,11 @@
 #include "answer.h"
 #include "compare/words.h"
 #include "family/words.h"
+#include "fitting.h"
 #include "found/as_found.h"
+#include "judge/fill.h"
 #include "nets/variants.h"
+#include "repin/suit.h"
 #include "reports/escape.h"
 
 namespace loomproof::bench {
@@ -75,9 +76,17 @@ Json json_of(const Step& step) {
   return one;
 }
 
+// What a loom has to suit, and what the judge says of the whole.
+struct Suiting {
+  std::string beside, before, after;
+  std::vector<std::string> reasons, open;
+  bool is_proven = false;  // that the whole fits with the work done
+};
+
 class Teller {
  public:
-  Teller(const Family& family, const Plan& plan) : family_(family), plan_(plan) {}
+  Teller(const Family& family, const Plan& plan, const Suiting* suiting = nullptr)
+      : family_(family), plan_(plan), suiting_(suiting) {}
   Repin tell(const std::string& title, const std::string& from, const std::string& to,
              const std::vector<std::string>& found);
 
@@ -85,6 +94,7 @@ class Teller {
   Page& page() { return repin_.answer.page; }
   Json& json() { return repin_.answer.json; }
   void verdict();
+  void suits();
   void looks();
   void steps();
   void stays();
@@ -93,6 +103,7 @@ class Teller {
 
   const Family& family_;
   const Plan& plan_;
+  const Suiting* suiting_;
   Repin repin_;
 };
 
@@ -111,13 +122,33 @@ void Teller::verdict() {
     count += ", the fewest that there are";
   facts.add("operations", plan_.steps.empty() ? "none: there is nothing to do" : count);
   const bool hidden = !plan_.look_first.empty();
-  facts.add("proven", plan_.proven ? "yes, from the record"
-                      : hidden     ? "NOT PROVEN: look at the cavities below before anything else"
-                                   : "NOT PROVEN: the loom would still differ from what it is to become, see below");
+  const bool whole = suiting_ == nullptr || suiting_->is_proven;
+  facts.add("proven", plan_.proven && whole ? "yes, from the record"
+                      : plan_.proven        ? "the work is, from the record; that the whole then fits is NOT PROVEN"
+                      : hidden              ? "NOT PROVEN: look at the cavities below before anything else"
+                               : "NOT PROVEN: the loom would still differ from what it is to become, see below");
   json()["proven"] = plan_.proven;
   json()["operations"] = plan_.operations;
   json()["least"] = plan_.least;
   page().emplace_back(std::move(facts));
+}
+
+void Teller::suits() {
+  if (suiting_ == nullptr) return;
+  json()["suits"] = {{"beside", suiting_->beside},
+                     {"before", suiting_->before},
+                     {"after", suiting_->after},
+                     {"reasons left", suiting_->reasons},
+                     {"open", suiting_->open}};
+  const auto list = [&](std::string_view heading, const std::vector<std::string>& lines) {
+    if (lines.empty()) return;
+    page().emplace_back(Heading{std::string(heading), 3});
+    Grid grid{{{"What", true}}, {}};
+    for (const std::string& line : lines) grid.rows.push_back({{line}, {}});
+    page().emplace_back(std::move(grid));
+  };
+  list("Still against it with the work done", suiting_->reasons);
+  list("To be settled by hand", suiting_->open);
 }
 
 void Teller::looks() {
@@ -204,9 +235,17 @@ Repin Teller::tell(const std::string& title, const std::string& from, const std:
   facts.add("from", from);
   for (const std::string& edit : found) facts.add("found", edit);
   if (!found.empty()) facts.add("", "what is not said of it is as recorded");
-  facts.add("to", to);
+  if (suiting_ != nullptr) {
+    facts.add("to suit", suiting_->beside);
+    facts.add("becomes", to);
+    facts.add("judged as it is", suiting_->before);
+    facts.add("with the work done", suiting_->after);
+  } else {
+    facts.add("to", to);
+  }
   page().emplace_back(std::move(facts));
   verdict();
+  suits();
   if (plan_.refusal.empty()) looks(), steps(), stays(), lists();
   csv();
   repin_.proven = plan_.refusal.empty() && plan_.proven;
@@ -215,10 +254,67 @@ Repin Teller::tell(const std::string& title, const std::string& from, const std:
 
 }  // namespace
 
+namespace {
+
+// What stands beside the loom, by place. Where several parts could, those that fit each other best.
+std::vector<Side> parts_beside(const FamilyIndex& index, Index place, const RepinChoice& choice) {
+  const Family& family = index.family();
+  judge::Shelf shelf(index);
+  FitChoice fit;
+  fit.parts = choice.beside;
+  fit.others = choice.others;
+  auto open = candidates(shelf, fit);
+  open[place] = {none};
+  judge::Judge judge(shelf);
+  const judge::Search search = judge::fill(judge, shelf, open, 1);
+  std::vector<Side> beside;
+  for (Index at = 0; at < family.places.size(); ++at) {
+    const judge::VariantId id = search.fillings.empty() ? none : search.fillings[0].assembly.at[at];
+    if (id == none) {
+      beside.emplace_back();
+      continue;
+    }
+    // In a cell that was asked for: it says where the part comes from.
+    const judge::Variant& variant = shelf[id];
+    std::vector<std::string_view> rest;
+    const CellSet asked = variant.cells & cells_of_spec(family, choice.others, rest);
+    beside.push_back({variant.part, asked.empty() ? variant.cell : asked.lowest()});
+  }
+  return beside;
+}
+
+Repin suit_loom(const FamilyIndex& index, Side from, const std::string& title, const std::string& from_text,
+                const std::vector<std::string>& found, const RepinChoice& choice) {
+  const Family& family = index.family();
+  const Index place = family.parts[from.part].place;
+  const auto made =
+      loomproof::repin::plan_to_suit(index, from, parts_beside(index, place, choice), {!choice.any_colour});
+  const auto verdict = [](judge::Verdict best, judge::Verdict worst) {
+    return best == worst ? std::string(judge::word(best))
+                         : fmt::format("not proven: from \"{}\" to \"{}\"", judge::word(best), judge::word(worst));
+  };
+  std::string to = "no recorded loom: itself, with its ends where their partners have the same circuit";
+  if (made.recorded.part != none)
+    to = fmt::format("{}, {}", family.text(family.parts[made.recorded.part].id), cell_text(family, made.recorded.cell));
+  Suiting suiting{"build " + choice.others, verdict(made.best_before, made.worst_before),
+                  verdict(made.best, made.worst), made.reasons, made.open};
+  for (const std::string& part : choice.beside) suiting.beside += "; " + part;
+  suiting.is_proven = made.worst <= judge::Verdict::fits_with_loose_ends && made.open.empty();
+  Repin repin = Teller(family, made.plan, &suiting).tell(title, from_text, to, found);
+  repin.proven = repin.proven && suiting.is_proven;
+  return repin;
+}
+
+}  // namespace
+
 Repin repin_loom(const Family& recorded, const RepinChoice& choice) {
+  if (choice.to.empty() == choice.others.empty())
+    throw UsageError("say what the loom is to become: --to another of its place, or --others a build to suit");
+  if (!choice.to.empty() && !choice.beside.empty()) throw UsageError("--beside goes with --others, not with --to");
   const Index place = place_named(recorded, choice.place);
   Side from = loom_of(recorded, place, "--from", choice.from);
-  const Side to = loom_of(recorded, place, "--to", choice.to);
+  Side to;
+  if (!choice.to.empty()) to = loom_of(recorded, place, "--to", choice.to);
   Family family = recorded;
   std::vector<std::string> found;
   std::vector<found::Edit> edits;
@@ -232,15 +328,16 @@ Repin repin_loom(const Family& recorded, const RepinChoice& choice) {
     }
     if (const found::Fault fault = found::fault_of(index, from.part, from.cell, edits); fault.any()) refuse(fault);
   }
-  const std::string from_text = fmt::format("{}, {}", recorded.text(recorded.parts[from.part].id),
-                                            cell_text(recorded, from.cell)),
-                    to_text =
-                        fmt::format("{}, {}", recorded.text(recorded.parts[to.part].id), cell_text(recorded, to.cell));
+  const auto text_of = [&](Side side) {
+    return fmt::format("{}, {}", recorded.text(recorded.parts[side.part].id), cell_text(recorded, side.cell));
+  };
+  const std::string from_text = text_of(from), to_text = to.part == none ? "" : text_of(to);
   if (!edits.empty()) from.part = found::add_as_found(family, from.part, from.cell, edits);
   const FamilyIndex index(family);
-  const Plan plan = loomproof::repin::plan(index, from, to, {!choice.any_colour});
   const std::string title =
       fmt::format("Re-pinning {} {}", family.text(family.id), family.text(family.places[place].id));
+  if (to.part == none) return suit_loom(index, from, title, from_text, found, choice);
+  const Plan plan = loomproof::repin::plan(index, from, to, {!choice.any_colour});
   return Teller(family, plan).tell(title, from_text, to_text, found);
 }
 
