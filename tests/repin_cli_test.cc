@@ -43,7 +43,7 @@ TEST_CASE("what repin prints") {
   hold_against("repin/belt-refused.txt", belt.out);
   // The unit of era c on a loom of era b: three circuits sit elsewhere in its plug.
   const Run unit = repin(b_with_unit_c);
-  CHECK(unit.status == 1);  // the work is proven, what cavity 24 holds is not
+  CHECK(unit.status == 1);  // the work is proven; that the whole fits is not, for cavities nobody knows
   hold_against("repin/chassis-suits-unit-c.txt", unit.out);
   // With any colour a wire of the other era serves as it is.
   const auto free = nlohmann::json::parse(

@@ -257,7 +257,7 @@ class Tailor {
 
 struct Said {
   judge::Judgement judgement;
-  std::vector<std::string> reasons;
+  std::vector<std::string> reasons, unknown;
 };
 
 Said judged(const Family& family, const std::vector<Side>& beside, Side loom) {
@@ -269,12 +269,12 @@ Said judged(const Family& family, const std::vector<Side>& beside, Side loom) {
     assembly.at.push_back(side.part == none ? none : shelf.variant(side.part, side.cell));
   }
   judge::Judge judge(shelf);
-  Said said{judge.judge(assembly), {}};
-  for (const judge::Reason& reason : said.judgement.reasons)
-    if (reason.certain) {
-      const judge::ReasonText text = reason_text(judge.network(), reason);
-      said.reasons.push_back(text.because.empty() ? text.what : fmt::format("{}: {}", text.what, text.because));
-    }
+  Said said{judge.judge(assembly), {}, {}};
+  for (const judge::Reason& reason : said.judgement.reasons) {
+    const judge::ReasonText text = reason_text(judge.network(), reason);
+    (reason.certain ? said.reasons : said.unknown)
+        .push_back(text.because.empty() ? text.what : fmt::format("{}: {}", text.what, text.because));
+  }
   return said;
 }
 
@@ -339,7 +339,8 @@ Suited plan_to_suit(const FamilyIndex& index, Side from, const std::vector<Side>
     Suited found{std::move(plan),        recorded,
                  std::move(open),        before.judgement.best,
                  before.judgement.worst, after.judgement.best,
-                 after.judgement.worst,  after.reasons};
+                 after.judgement.worst,  after.reasons,
+                 after.unknown};
     const auto rank = [](const Suited& each) {
       return std::tuple(!each.plan.refusal.empty(), each.best, each.reasons.size() + each.open.size(),
                         !each.plan.proven, each.plan.operations);

@@ -27,7 +27,7 @@ struct Suited {
   std::vector<std::string>
       open;  // what could not be settled, and wires thinner than where the parts beside it come from
   judge::Verdict best_before{}, worst_before{}, best{}, worst{};  // of the whole
-  std::vector<std::string> reasons;                               // that certainly stay, in words
+  std::vector<std::string> reasons, unknown;  // what certainly is, and what may be against it afterwards, in words
 };
 
 Suited plan_to_suit(const FamilyIndex& index, Side from, const std::vector<Side>& beside,

@@ -79,7 +79,7 @@ Json json_of(const Step& step) {
 // What a loom has to suit, and what the judge says of the whole.
 struct Suiting {
   std::string beside, before, after;
-  std::vector<std::string> reasons, open;
+  std::vector<std::string> reasons, open, unknown;
   bool is_proven = false;  // that the whole fits with the work done
 };
 
@@ -135,11 +135,9 @@ void Teller::verdict() {
 
 void Teller::suits() {
   if (suiting_ == nullptr) return;
-  json()["suits"] = {{"beside", suiting_->beside},
-                     {"before", suiting_->before},
-                     {"after", suiting_->after},
-                     {"reasons left", suiting_->reasons},
-                     {"open", suiting_->open}};
+  json()["suits"] = {{"beside", suiting_->beside}, {"before", suiting_->before},
+                     {"after", suiting_->after},   {"reasons left", suiting_->reasons},
+                     {"open", suiting_->open},     {"not known", suiting_->unknown}};
   const auto list = [&](std::string_view heading, const std::vector<std::string>& lines) {
     if (lines.empty()) return;
     page().emplace_back(Heading{std::string(heading), 3});
@@ -149,6 +147,7 @@ void Teller::suits() {
   };
   list("Still against it with the work done", suiting_->reasons);
   list("To be settled by hand", suiting_->open);
+  list("Not known", suiting_->unknown);
 }
 
 void Teller::looks() {
@@ -296,8 +295,12 @@ Repin suit_loom(const FamilyIndex& index, Side from, const std::string& title, c
   std::string to = "no recorded loom: itself, with its ends where their partners have the same circuit";
   if (made.recorded.part != none)
     to = fmt::format("{}, {}", family.text(family.parts[made.recorded.part].id), cell_text(family, made.recorded.cell));
-  Suiting suiting{"build " + choice.others, verdict(made.best_before, made.worst_before),
-                  verdict(made.best, made.worst), made.reasons, made.open};
+  Suiting suiting{"build " + choice.others,
+                  verdict(made.best_before, made.worst_before),
+                  verdict(made.best, made.worst),
+                  made.reasons,
+                  made.open,
+                  made.unknown};
   for (const std::string& part : choice.beside) suiting.beside += "; " + part;
   suiting.is_proven = made.worst <= judge::Verdict::fits_with_loose_ends && made.open.empty();
   Repin repin = Teller(family, made.plan, &suiting).tell(title, from_text, to, found);
