@@ -98,6 +98,23 @@ TEST_CASE("a coupling fits its own and no other without an adapter (ISO 1724, IS
     }
 }
 
+TEST_CASE("where re-pinning a loom helps, it is said with its work, and decides among fillings that are as bad") {
+  const auto answer = judged("croft --others era=b,exhaust-brake=none,supply=24V PUMP-UNIT:unit-24-c");
+  CHECK(answer["verdict"]["best"] == "does not work");
+  CHECK(answer["re-pin"]["place"] == "CHASSIS-LOOM");
+  CHECK(answer["re-pin"]["operations"] == 4);
+  CHECK(answer["re-pin"]["then"] == "fits");
+  const auto ranked =
+      judged("croft CHASSIS-LOOM:era=b,exhaust-brake=none,supply=24V PUMP-UNIT:unit-24-c CAB-LOOM:era=a --keep 4");
+  REQUIRE(ranked["fillings"].size() == 4);
+  bool has_help = true;
+  for (const auto& filling : ranked["fillings"]) {
+    CHECK((has_help || !filling.contains("re-pin")));
+    has_help = filling.contains("re-pin");
+  }
+  CHECK(judged(build_c).contains("re-pin") == false);
+}
+
 TEST_CASE("what cannot be judged is one line with the nearest name, exit status 2") {
   const std::pair<std::string, std::string> cases[] = {
       {"croft PUMPUNIT:unit-12-c", "loombench: no place \"PUMPUNIT\"; did you mean PUMP-UNIT?\n"},

@@ -37,6 +37,7 @@ void Judge::find_joined_circuits(Judgement& out) {
         Reason reason;
         reason.circuit = a;
         reason.other_circuit = b;
+        reason.net = net_circuits_[first].first;
         reason.cause = Cause::circuits_joined;
         bool told = false;
         for (Index apart = 0; apart < family.aparts.size(); ++apart) {

@@ -38,6 +38,7 @@ struct Reason {
   Network::PortRef port, other;
   const Join* join = nullptr;  // of a clash; nullptr where the table says nothing of the two
   Index circuit = none, other_circuit = none, apart = none;
+  Network::Net net = 0;                  // of circuits: the hard net that they share
   Index place = none, connector = none;  // of a plug, or of a hidden cavity
   Meeting meeting;
   const Hidden* hidden = nullptr;

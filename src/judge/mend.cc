@@ -59,7 +59,7 @@ class Mender {
       hops = path(network, reason.port.place, network.port(reason.port).point, network.port(reason.other).point,
                   reason.settings);
     else if (reason.cause == Cause::circuits_joined || reason.cause == Cause::kept_apart)
-      hops = way_between(network, reason.circuit, reason.other_circuit);
+      hops = way_between(network, reason.net, reason.circuit, reason.other_circuit);
     for (size_t i = 0; i < hops.size(); ++i) {
       add_place(hops[i].place);
       if (i > 0 && hops[i].is_plugged) {

@@ -146,12 +146,12 @@ Network::Net hard_net(const Network& network, const End& end) {
 
 }  // namespace
 
-std::vector<Hop> way_between(const Network& network, Index circuit, Index other) {
+std::vector<Hop> way_between(const Network& network, Network::Net net, Index circuit, Index other) {
   const std::vector<End> from = ends_of(network, circuit), to = ends_of(network, other);
   std::vector<Hop> best;
   for (const End& a : from)
     for (const End& b : to) {
-      if (hard_net(network, a) != hard_net(network, b)) continue;
+      if (hard_net(network, a) != net || hard_net(network, b) != net) continue;
       std::vector<Hop> hops = path(network, a.place, a.point, b.point, {});
       if (!hops.empty() && (best.empty() || hops.size() < best.size())) best = std::move(hops);
     }

@@ -18,7 +18,7 @@ struct Hop {
 // `settings` let them, loads never.
 std::vector<Hop> path(const Network& network, Index place, Index from, Index to, const Settings& settings);
 
-// The shortest way between what belongs to one circuit and what belongs to another on the same hard net.
-std::vector<Hop> way_between(const Network& network, Index circuit, Index other);
+// The shortest way between what belongs to one circuit and what belongs to another on a hard net that they share.
+std::vector<Hop> way_between(const Network& network, Network::Net net, Index circuit, Index other);
 
 }  // namespace loomproof::judge

@@ -128,7 +128,7 @@ ReasonText reason_text(const Network& network, const Reason& reason) {
     case Cause::circuits_joined:
       text.what = fmt::format("{} and {} are joined", circuit_text(family, reason.circuit),
                               circuit_text(family, reason.other_circuit));
-      text.way = way_text(network, way_between(network, reason.circuit, reason.other_circuit));
+      text.way = way_text(network, way_between(network, reason.net, reason.circuit, reason.other_circuit));
       break;
     case Cause::kept_apart: {
       const Apart& apart = family.aparts[reason.apart];
@@ -137,7 +137,7 @@ ReasonText reason_text(const Network& network, const Reason& reason) {
       text.because = id(family, apart.because);
       for (Index place : rows(family.place_refs, apart.places))
         text.suffers += (text.suffers.empty() ? "" : ", ") + place_text(family, place);
-      text.way = way_text(network, way_between(network, reason.circuit, reason.other_circuit));
+      text.way = way_text(network, way_between(network, reason.net, reason.circuit, reason.other_circuit));
       break;
     }
     case Cause::does_not_plug:

@@ -360,4 +360,42 @@ Suited plan_to_suit(const FamilyIndex& index, Side from, const std::vector<Side>
   return std::move(*best);
 }
 
+uint32_t nearest_cell(const Family& family, const CellSet& cells, uint32_t to) {
+  uint32_t nearest = cells.lowest();
+  size_t fewest = family.options.size() + 2;
+  for (const uint32_t cell : cells.cells()) {
+    size_t differ = 0;
+    for (uint32_t axis = 0; axis <= family.options.size(); ++axis)
+      differ += family.coordinate(cell, axis) != family.coordinate(to, axis);
+    if (differ < fewest) nearest = cell, fewest = differ;
+  }
+  return nearest;
+}
+
+LeastWork least_work(const judge::Shelf& shelf, const judge::Assembly& assembly, const Settings& settings) {
+  const Family& family = shelf.family();
+  LeastWork least;
+  size_t reasons = 0;
+  for (Index place = 0; place < assembly.at.size(); ++place) {
+    const judge::VariantId loom = assembly.at[place];
+    if (loom == none || family.parts[shelf[loom].part].kind != PartKind::loom) continue;
+    std::vector<Side> beside;
+    for (const judge::VariantId id : assembly.at) {
+      if (id == none) {
+        beside.emplace_back();
+        continue;
+      }
+      beside.push_back({shelf[id].part, nearest_cell(family, shelf[id].cells, shelf[loom].cell)});
+    }
+    const Suited suited = plan_to_suit(shelf.index(), {shelf[loom].part, shelf[loom].cell}, beside, settings);
+    if (!suited.plan.refusal.empty() || !suited.open.empty() || suited.plan.operations == 0) continue;
+    if (suited.best >= suited.best_before) continue;
+    const auto rank = std::tuple(suited.best, suited.reasons.size(), suited.plan.operations);
+    if (least.place != none && std::tuple(least.best, reasons, least.operations) <= rank) continue;
+    least = {place, suited.plan.operations, suited.best};
+    reasons = suited.reasons.size();
+  }
+  return least;
+}
+
 }  // namespace loomproof::repin

@@ -33,4 +33,16 @@ struct Suited {
 Suited plan_to_suit(const FamilyIndex& index, Side from, const std::vector<Side>& beside,
                     const Settings& settings = {});
 
+// Of cells in which a part is the same, the one that differs from another cell on the fewest axes: where a part comes
+// from as far as anybody can tell.
+uint32_t nearest_cell(const Family& family, const CellSet& cells, uint32_t to);
+
+// Of the looms of an assembly the one whose re-pinning makes the most of the whole, with the fewest operations.
+struct LeastWork {
+  Index place = none;  // none: re-pinning one loom alone makes nothing better
+  uint32_t operations = 0;
+  judge::Verdict best{};  // of the whole afterwards
+};
+LeastWork least_work(const judge::Shelf& shelf, const judge::Assembly& assembly, const Settings& settings = {});
+
 }  // namespace loomproof::repin

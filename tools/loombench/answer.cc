@@ -19,7 +19,7 @@ std::string render(const Answer& answer, Format format, size_t width) {
 namespace {
 
 // What no pack can leave out, whatever its own cautions say of it.
-constexpr std::string_view least =
+constexpr std::string_view floor_text =
     "The maker's manual, local codes and licensed practice come before this sheet. Battery disconnected before work. "
     "No "
     "meter, test lamp or other tester on a firing circuit (airbag, belt tensioner).";
@@ -38,7 +38,7 @@ void add_cautions(Answer& answer, const Family& family, const std::vector<std::s
                     [&](Str word) { return std::find(when.begin(), when.end(), family.text(word)) != when.end(); }))
       add(family.text(caution.text));
   }
-  if (texts.empty()) add(least);
+  if (texts.empty()) add(floor_text);
 }
 
 }  // namespace loomproof::bench

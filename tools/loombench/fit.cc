@@ -2,12 +2,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 #include "answer.h"
 #include "family/words.h"
 #include "fitting.h"
 #include "judge/mend.h"
 #include "judge/words.h"
+#include "repin/suit.h"
 
 namespace loomproof::bench {
 namespace {
@@ -51,6 +53,7 @@ class Teller {
                               {"proven", judgement_.is_proven()}};
     tell_parts(answer);
     tell_reasons(answer);
+    tell_repin(answer);
     tell_unknown(answer);
   }
 
@@ -128,6 +131,20 @@ class Teller {
     }
   }
 
+  // Where re-pinning one loom would help: how much work it is, and where to read the steps.
+  void tell_repin(Answer& answer) const {
+    if (judgement_.best <= judge::Verdict::fits_with_loose_ends) return;
+    const loomproof::repin::LeastWork least = loomproof::repin::least_work(shelf_, assembly_);
+    if (least.place == none) return;
+    const std::string_view place = shelf_.family().text(shelf_.family().places[least.place].id);
+    Facts facts;
+    facts.add("Re-pin", fmt::format("{} in {} operation{}: then \"{}\"; loombench repin {} {} has the steps", place,
+                                    least.operations, least.operations == 1 ? "" : "s", judge::word(least.best),
+                                    shelf_.family().text(shelf_.family().id), place));
+    answer.page.emplace_back(facts);
+    answer.json["re-pin"] = {{"place", place}, {"operations", least.operations}, {"then", judge::word(least.best)}};
+  }
+
   static std::string outcome_text(const Reason& reason) {
     if (reason.cause == Cause::hangs_loose) return reason.live ? "live pins bare" : "harmless";
     return std::string(word(reason.outcome));
@@ -160,26 +177,58 @@ class Teller {
   const Judgement judgement_;
 };
 
-void tell_others(Answer& answer, const Shelf& shelf, const judge::Search& search) {
-  Grid grid{{{"Rank"}, {"Verdict", true}, {"Reasons"}, {"Differs from the first in", true}}, {}};
-  const Assembly& first = search.fillings.front().assembly;
-  for (size_t i = 0; i < search.fillings.size(); ++i) {
-    const judge::Filling& filling = search.fillings[i];
-    std::string differs;
+// A filling with the work that re-pinning one of its looms would be.
+struct Ranked {
+  const judge::Filling* filling = nullptr;
+  loomproof::repin::LeastWork work;  // place `none`: nothing to do, or it does not help
+};
+
+// By verdict, then by re-pinning work; fillings that no re-pinning helps come after those that it does.
+std::vector<Ranked> ranked(const Shelf& shelf, const judge::Search& search) {
+  std::vector<Ranked> all;
+  for (const judge::Filling& filling : search.fillings) {
+    const bool fits = filling.best <= judge::Verdict::fits_with_loose_ends;
+    all.push_back({&filling, fits || search.fillings.size() == 1
+                                 ? loomproof::repin::LeastWork{}
+                                 : loomproof::repin::least_work(shelf, filling.assembly)});
+  }
+  std::stable_sort(all.begin(), all.end(), [](const Ranked& a, const Ranked& b) {
+    const auto key = [](const Ranked& each) {
+      return std::tuple(each.filling->best, each.work.place == none, each.work.best, each.work.operations);
+    };
+    return key(a) < key(b);
+  });
+  return all;
+}
+
+void tell_others(Answer& answer, const Shelf& shelf, const std::vector<Ranked>& fillings) {
+  const Family& family = shelf.family();
+  Grid grid{{{"Rank"}, {"Verdict", true}, {"Reasons"}, {"Re-pin", true}, {"Differs from the first in", true}}, {}};
+  const Assembly& first = fillings.front().filling->assembly;
+  for (size_t i = 0; i < fillings.size(); ++i) {
+    const judge::Filling& filling = *fillings[i].filling;
+    std::string differs, work;
     for (Index place = 0; place < first.at.size(); ++place) {
       if (filling.assembly.at[place] == first.at[place]) continue;
       const std::string part =
           filling.assembly.at[place] == none ? "nothing" : variant_text(shelf, filling.assembly.at[place]);
-      differs += fmt::format("{}{}: {}", differs.empty() ? "" : "; ",
-                             shelf.family().text(shelf.family().places[place].id), part);
+      differs += fmt::format("{}{}: {}", differs.empty() ? "" : "; ", family.text(family.places[place].id), part);
+    }
+    Json one{{"best", judge::word(filling.best)},
+             {"worst", judge::word(filling.worst)},
+             {"reasons", filling.reasons},
+             {"differs", differs}};
+    if (const auto& least = fillings[i].work; least.place != none) {
+      work = fmt::format("{}: {}, then {}", family.text(family.places[least.place].id), least.operations,
+                         judge::word(least.best));
+      one["re-pin"] = {{"place", family.text(family.places[least.place].id)},
+                       {"operations", least.operations},
+                       {"then", judge::word(least.best)}};
     }
     grid.rows.push_back({{fmt::format("{}", i + 1), verdict_text(filling.best, filling.worst),
-                          fmt::format("{}", filling.reasons), differs},
+                          fmt::format("{}", filling.reasons), work, differs},
                          ""});
-    answer.json["fillings"].push_back({{"best", judge::word(filling.best)},
-                                       {"worst", judge::word(filling.worst)},
-                                       {"reasons", filling.reasons},
-                                       {"differs", differs}});
+    answer.json["fillings"].push_back(one);
   }
   answer.page.emplace_back(Heading{"Fillings", 2});
   answer.page.emplace_back(grid);
@@ -219,10 +268,11 @@ Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep) {
     fit.answer.page.emplace_back(facts);
     fit.answer.json["as-found"].push_back(words);
   }
-  Teller teller(shelf, judge, search.fillings.front().assembly, is_open);
+  const std::vector<Ranked> fillings = ranked(shelf, search);
+  Teller teller(shelf, judge, fillings.front().filling->assembly, is_open);
   teller.tell(fit.answer);
   fit.fits = teller.judgement().worst <= judge::Verdict::fits_with_loose_ends;
-  if (search.fillings.size() > 1) tell_others(fit.answer, shelf, search);
+  if (fillings.size() > 1) tell_others(fit.answer, shelf, fillings);
   if (search.judged > 1 || !search.is_complete) {
     Facts facts;
     facts.add("Judged", fmt::format("{} fillings of the open places{}", search.judged,

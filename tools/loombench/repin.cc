@@ -256,14 +256,14 @@ Repin Teller::tell(const std::string& title, const std::string& from, const std:
 namespace {
 
 // What stands beside the loom, by place. Where several parts could, those that fit each other best.
-std::vector<Side> parts_beside(const FamilyIndex& index, Index place, const RepinChoice& choice) {
+std::vector<Side> parts_beside(const FamilyIndex& index, Side loom, const RepinChoice& choice) {
   const Family& family = index.family();
   judge::Shelf shelf(index);
   FitChoice fit;
   fit.parts = choice.beside;
   fit.others = choice.others;
   auto open = candidates(shelf, fit);
-  open[place] = {none};
+  open[family.parts[loom.part].place] = {none};
   judge::Judge judge(shelf);
   const judge::Search search = judge::fill(judge, shelf, open, 1);
   std::vector<Side> beside;
@@ -273,11 +273,11 @@ std::vector<Side> parts_beside(const FamilyIndex& index, Index place, const Repi
       beside.emplace_back();
       continue;
     }
-    // In a cell that was asked for: it says where the part comes from.
     const judge::Variant& variant = shelf[id];
     std::vector<std::string_view> rest;
     const CellSet asked = variant.cells & cells_of_spec(family, choice.others, rest);
-    beside.push_back({variant.part, asked.empty() ? variant.cell : asked.lowest()});
+    beside.push_back(
+        {variant.part, loomproof::repin::nearest_cell(family, asked.empty() ? variant.cells : asked, loom.cell)});
   }
   return beside;
 }
@@ -285,9 +285,8 @@ std::vector<Side> parts_beside(const FamilyIndex& index, Index place, const Repi
 Repin suit_loom(const FamilyIndex& index, Side from, const std::string& title, const std::string& from_text,
                 const std::vector<std::string>& found, const RepinChoice& choice) {
   const Family& family = index.family();
-  const Index place = family.parts[from.part].place;
   const auto made =
-      loomproof::repin::plan_to_suit(index, from, parts_beside(index, place, choice), {!choice.any_colour});
+      loomproof::repin::plan_to_suit(index, from, parts_beside(index, from, choice), {!choice.any_colour});
   const auto verdict = [](judge::Verdict best, judge::Verdict worst) {
     return best == worst ? std::string(judge::word(best))
                          : fmt::format("not proven: from \"{}\" to \"{}\"", judge::word(best), judge::word(worst));
