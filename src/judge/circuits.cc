@@ -10,11 +10,18 @@ namespace loomproof::judge {
 void Judge::find_joined_circuits(Judgement& out) {
   const Family& family = shelf_.family();
   const Assembly& assembly = network_.assembly();
+  circuit_of_.assign(network_.vertices(), none);
   net_circuits_.clear();
   for (Index place = 0; place < assembly.at.size(); ++place) {
     if (assembly.at[place] == none) continue;
-    for (const auto& [net, circuit] : network_.variant(place).circuits)
-      net_circuits_.emplace_back(network_.hard(place, net), circuit);
+    for (const auto& [net, circuit] : network_.variant(place).circuits) {
+      const Network::Net hard = network_.hard(place, net);
+      Index& first = circuit_of_[hard];
+      if (first == none) first = circuit;
+      if (first == circuit) continue;
+      net_circuits_.emplace_back(hard, first);
+      net_circuits_.emplace_back(hard, circuit);
+    }
   }
   std::sort(net_circuits_.begin(), net_circuits_.end());
   net_circuits_.erase(std::unique(net_circuits_.begin(), net_circuits_.end()), net_circuits_.end());

@@ -19,12 +19,9 @@ void make_worse(Outcome& outcome, Outcome other) {
 // To a port: it may be any role.
 Outcome Judge::worst_with(const Port& port, bool may_fire) const {
   Outcome worst = Outcome::fine;
-  for (uint32_t role = 1; role < roles; ++role) {
-    const Role other = static_cast<Role>(role);
-    if (!may_fire && (other == Role::gives_firing || other == Role::takes_firing)) continue;
-    for (const Join& join : joins_[static_cast<uint32_t>(port.role) * roles + role])
-      make_worse(worst, raised(join.outcome, port.circuit));
-  }
+  const uint32_t may_do = may_do_[may_fire][static_cast<uint32_t>(port.role)];
+  for (uint32_t outcome = 0; may_do >> outcome != 0; ++outcome)
+    if ((may_do >> outcome) & 1) make_worse(worst, raised(static_cast<Outcome>(outcome), port.circuit));
   return worst;
 }
 
@@ -41,12 +38,15 @@ std::vector<Outcome> Judge::worst_on_nets(bool may_fire) const {
     for (const Outcome outcome : {Outcome::dead, Outcome::stays_on})
       make_worse(stopped[loose], raised(outcome, port.circuit));
   }
-  for (const auto& [hard, circuit] : net_circuits_) {
+  const auto join_to = [&](Network::Net hard, Index circuit) {
     Outcome& outcome = worst[network_.loose_of(hard)];
     make_worse(outcome, may_fire || is_firing(family, circuit) ? Outcome::endangers : raised(Outcome::dead, circuit));
     for (const Apart& apart : family.aparts)
       if (apart.circuit == circuit || apart.other == circuit) make_worse(outcome, apart.outcome);
-  }
+  };
+  for (Network::Net hard = 0; hard < circuit_of_.size(); ++hard)
+    if (circuit_of_[hard] != none) join_to(hard, circuit_of_[hard]);
+  for (const auto& [hard, circuit] : net_circuits_) join_to(hard, circuit);
   for (bool has_changed = true; has_changed;) {  // a coil's contacts may feed another coil
     has_changed = false;
     for (Index place = 0; place < assembly.at.size(); ++place) {

@@ -36,6 +36,7 @@ Judge::Judge(Shelf& shelf)
     : shelf_(shelf),
       network_(shelf),
       joins_(roles * roles),
+      may_do_{std::vector<uint32_t>(roles, 0), std::vector<uint32_t>(roles, 0)},
       loud_(roles, 0),
       may_fire_(connectors_that_may_fire(shelf.index())) {
   const Family& family = shelf.family();
@@ -43,6 +44,12 @@ Judge::Judge(Shelf& shelf)
     for (uint32_t b = 1; b < roles; ++b) {
       std::span<const Join>& rows = joins_[a * roles + b];
       rows = joins_of(family, static_cast<Role>(a), static_cast<Role>(b));
+      for (const Join& join : rows) {
+        const uint32_t does = 1u << static_cast<uint32_t>(join.outcome);
+        may_do_[1][a] |= does;
+        const Role other = static_cast<Role>(b);
+        if (other != Role::gives_firing && other != Role::takes_firing) may_do_[0][a] |= does;
+      }
       const bool is_hidden = static_cast<Role>(a) == Role::unknown || static_cast<Role>(b) == Role::unknown;
       const auto is_fine = [](const Join& join) { return join.outcome == Outcome::fine; };
       if (is_hidden || rows.empty() || !std::all_of(rows.begin(), rows.end(), is_fine)) loud_[a] |= 1u << b;

@@ -103,11 +103,13 @@ class Judge {
   Shelf& shelf_;
   Network network_;
   static constexpr uint32_t roles = 24;
-  std::vector<std::span<const Join>> joins_;                  // by role and role
-  std::vector<uint32_t> loud_;                                // by role: the roles that it does not just get on with
-  std::vector<bool> may_fire_;                                // by connector
+  std::vector<std::span<const Join>> joins_;  // by role and role
+  std::vector<uint32_t> may_do_[2];           // by whether it fires, and role: outcomes of all its rows, as bits
+  std::vector<uint32_t> loud_;                // by role: the roles that it does not just get on with
+  std::vector<bool> may_fire_;                // by connector
   std::vector<std::pair<Network::Net, uint32_t>> by_firm_;    // ports, by firm net
-  std::vector<std::pair<Network::Net, Index>> net_circuits_;  // hard net, circuit
+  std::vector<Index> circuit_of_;                             // by hard net: one of its circuits
+  std::vector<std::pair<Network::Net, Index>> net_circuits_;  // hard net, circuit: of nets that have several
 };
 
 }  // namespace loomproof::judge
