@@ -7,28 +7,19 @@
 
 namespace loomproof::judge {
 
-namespace {
-
-bool never_together(When a, When b) {
-  return (a == When::stopped && b == When::running) || (a == When::running && b == When::stopped);
-}
-
-}  // namespace
-
 bool Judge::holds(const Join& join, const Port& a, const Port& b, Network::PortRef ref_a,
                   Network::PortRef ref_b) const {
   const Family& family = shelf_.family();
   const bool volts = a.volts != not_given && b.volts != not_given;
-  const auto well_above = [](Quantity high, Quantity low) { return high > low + low / 4; };
   switch (join.when) {
     case JoinWhen::always:
       return true;
     case JoinWhen::volts_differ:
-      return volts && (well_above(a.volts, b.volts) || well_above(b.volts, a.volts));
+      return volts && (is_well_above(a.volts, b.volts) || is_well_above(b.volts, a.volts));
     case JoinWhen::volts_above:
-      return volts && well_above(a.volts, b.volts);
+      return volts && is_well_above(a.volts, b.volts);
     case JoinWhen::volts_below:
-      return volts && well_above(b.volts, a.volts);
+      return volts && is_well_above(b.volts, a.volts);
     case JoinWhen::current_above:
       return a.amps != not_given && b.amps != not_given && b.amps > a.amps;
     case JoinWhen::unfused:

@@ -12,6 +12,23 @@ bool is_taker(Role role) {
   return role >= Role::takes_feed && role <= Role::senses_high;
 }
 
+Network::Flow flow_to_giver(Role role) {
+  switch (role) {
+    case Role::takes_feed:
+    case Role::takes_high:
+    case Role::senses_high:
+      return Network::Flow::to_feed;
+    case Role::takes_earth:
+    case Role::takes_low:
+    case Role::senses_low:
+      return Network::Flow::to_earth;
+    default:
+      return Network::Flow::any;
+  }
+}
+
+}  // namespace
+
 uint32_t givers_for(Role role) {
   switch (role) {
     case Role::takes_feed:
@@ -38,23 +55,6 @@ uint32_t givers_for(Role role) {
       return 0;
   }
 }
-
-Network::Flow flow_to_giver(Role role) {
-  switch (role) {
-    case Role::takes_feed:
-    case Role::takes_high:
-    case Role::senses_high:
-      return Network::Flow::to_feed;
-    case Role::takes_earth:
-    case Role::takes_low:
-    case Role::senses_low:
-      return Network::Flow::to_earth;
-    default:
-      return Network::Flow::any;
-  }
-}
-
-}  // namespace
 
 bool Judge::is_met(const Port& port, Network::PortRef ref) const {
   const Network::Net net = network_.firm(ref.place, port.net);

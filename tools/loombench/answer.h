@@ -53,4 +53,15 @@ struct Repin {
 // How to turn one variant of a loom into another of the same place, or into what suits the parts beside it.
 Repin repin_loom(const Family& family, const RepinChoice& choice);
 
+struct AdaptChoice {
+  std::string left, right;  // "PLACE.C1:era=c,supply=24V", several with + between
+};
+struct Adapt {
+  Answer answer;
+  std::string csv;        // one line a pin
+  bool complete = false;  // every need is met, and nothing is ambiguous, unknown or firing
+};
+// What each pin of two loose sides meets on the other; the two families may be one.
+Adapt adapt_sides(const Family& left, const Family& right, const AdaptChoice& choice);
+
 }  // namespace loomproof::bench

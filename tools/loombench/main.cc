@@ -27,6 +27,8 @@ struct Arguments {
   size_t keep = 1;
   RepinChoice repin;
   std::string colour = "keep";
+  std::string other_family;
+  AdaptChoice adapt;
 };
 
 size_t terminal_width() {
@@ -96,6 +98,17 @@ int run_repin(Arguments& arguments) {
   const Repin repin = repin_loom(family, arguments.repin);
   print(csv ? repin.csv : render(repin.answer, format, terminal_width()));
   return repin.proven ? clean : findings;
+}
+
+int run_adapt(const Arguments& arguments) {
+  const bool csv = arguments.format == "csv";
+  const Format format = csv ? Format::text : format_of(arguments.format);
+  const std::vector<std::string> packs = packs_or_default(arguments.packs);
+  const Family left = load_family(packs, arguments.family);
+  const Family right = load_family(packs, arguments.other_family);
+  const Adapt adapt = adapt_sides(left, right, arguments.adapt);
+  print(csv ? adapt.csv : render(adapt.answer, format, terminal_width()));
+  return adapt.complete ? clean : findings;
 }
 
 void add_format(CLI::App& command, Arguments& arguments) {
@@ -248,6 +261,41 @@ void add_repin(CLI::App& app, Arguments& arguments) {
       "environment, 3 a bug in the program.");
 }
 
+void add_adapt(CLI::App& app, Arguments& arguments) {
+  CLI::App* adapt = app.add_subcommand("adapt", "An adapter list, pin to pin, between two loose plugs or parts");
+  adapt->add_option("family", arguments.family, "The family of the left side")->required()->type_name("");
+  adapt->add_option("side", arguments.adapt.left, "What is loose there")->required()->type_name("SIDE");
+  adapt->add_option("other-family", arguments.other_family, "The family of the right side; it may be the same")
+      ->required()
+      ->type_name("");
+  adapt->add_option("other-side", arguments.adapt.right, "What is loose there")->required()->type_name("SIDE");
+  adapt
+      ->add_option("--packs", arguments.packs,
+                   fmt::format("Pack files or folders of them; without any, {}", default_packs))
+      ->type_name("PACKS")
+      ->expected(1)
+      ->take_all();
+  adapt->add_option("--format", arguments.format, "text, markdown, csv (one line a pin) or json")->type_name("FORMAT");
+  adapt->footer(
+      "Example:\n"
+      "  loombench adapt croft PUMP-UNIT.X1:era=c,supply=12V \\\n"
+      "      croft CHASSIS-LOOM.C1:era=b,exhaust-brake=none,supply=12V\n"
+      "  loombench adapt trailer-12v TOW-VEHICLE.C1:era=ed2012,coupling=13-way \\\n"
+      "      trailer-12v TRAILER.C1:era=ed2012,coupling=12N+TRAILER.C1:era=ed2012,coupling=12S\n"
+      "SIDE is PLACE.C1 or part.C1, one connector, or PLACE alone, all that its part\n"
+      "has; behind a colon eras and options, as in PUMP-UNIT.X1:era=c,supply=24V. An\n"
+      "axis may be left out where nothing of the side differs along it. Several with +\n"
+      "between make one side.\n"
+      "A component is taken by itself; a loom in its own vehicle as it was built, less\n"
+      "what the loose plugs go to.\n"
+      "Pins are matched by circuit (within one family), terminal designation and\n"
+      "function; role and volts decide among equal names. Each pair is judged by the\n"
+      "role table. What is ambiguous is listed as a choice; cavities that are unknown\n"
+      "or disputed and firing circuits are never matched.\n"
+      "Exit status: 0 every need is met and nothing is left to choose or to look at; 1\n"
+      "otherwise; 2 usage or environment; 3 a bug in the program.");
+}
+
 int fail(std::string_view what, int status) {
   std::fprintf(stderr, "loombench: %s\n", printable(what).c_str());
   return status;
@@ -262,6 +310,7 @@ int run(int argc, char** argv) {
   add_show(app, arguments);
   add_fit(app, arguments);
   add_repin(app, arguments);
+  add_adapt(app, arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& success) {  // --help, --version
@@ -271,6 +320,7 @@ int run(int argc, char** argv) {
   }
   if (app.got_subcommand("list")) return run_list(arguments);
   if (app.got_subcommand("repin")) return run_repin(arguments);
+  if (app.got_subcommand("adapt")) return run_adapt(arguments);
   return app.got_subcommand("show") ? run_show(arguments) : run_fit(arguments);
 }
 
