@@ -127,6 +127,23 @@ TEST_CASE("a fuse between two counts as one, a contact or plain metal does not")
   }
 }
 
+TEST_CASE("a pin that has its earth in metal keeps it: a feed on that earth opens its fuse") {
+  for (const bool is_earthed : {false, true}) {
+    INFO(is_earthed);
+    Pair pair;
+    pair.inside("F1", InsideKind::fuse, pair.pin("2", Role::gives_feed), pair.pin("1", Role::passes));
+    pair.then_unit();
+    const Index taker = pair.pin("1", Role::takes_earth);
+    if (is_earthed) pair.inside("L1", InsideKind::link, taker, pair.pin("3", Role::gives_earth));
+    for (const Role role : {Role::gives_feed, Role::gives_earth, Role::takes_earth})
+      pair.meets(role, Role::passes, JoinWhen::always, Outcome::fine);
+    pair.meets(Role::gives_earth, Role::takes_earth, JoinWhen::always, Outcome::fine);
+    pair.meets(Role::gives_feed, Role::gives_earth, JoinWhen::always, Outcome::opens_fuse);
+    pair.meets(Role::gives_feed, Role::takes_earth, JoinWhen::always, Outcome::destroys);
+    CHECK(pair.judged().best == (is_earthed ? Verdict::does_not_work : Verdict::destroys_a_part));
+  }
+}
+
 TEST_CASE("a shield is earthed once: the second end is told") {
   for (const int ends : {1, 2}) {
     INFO(ends);

@@ -7,6 +7,14 @@
 
 namespace loomproof::judge {
 
+// Whether a pin or lead is on a hard net: where there is none, nothing is there that could do otherwise than it should.
+bool Judge::has_port(Network::Net hard) const {
+  const auto& ports = network_.ports();
+  return std::any_of(ports.begin(), ports.end(), [&](const Network::PortRef& ref) {
+    return network_.hard(ref.place, network_.port(ref).net) == hard;
+  });
+}
+
 void Judge::find_joined_circuits(Judgement& out) {
   const Family& family = shelf_.family();
   const Assembly& assembly = network_.assembly();
@@ -59,6 +67,7 @@ void Judge::find_joined_circuits(Judgement& out) {
         if (!told) {
           if (go_together(family, a, b)) continue;
           const bool firing = is_firing(family, a) || is_firing(family, b);
+          if (!firing && !has_port(net_circuits_[first].first)) continue;  // as in a loom on its own
           const Outcome worse_a = raised(Outcome::dead, a), worse_b = raised(Outcome::dead, b);
           reason.outcome = firing ? Outcome::endangers : is_worse(worse_a, worse_b) ? worse_a : worse_b;
         }

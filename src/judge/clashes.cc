@@ -71,10 +71,18 @@ std::optional<Reason> Judge::unknown_lead(Reason reason) const {
   return reason;
 }
 
+// Whether a pin has the earth that it takes in metal: then it stays at earth, and what is joined to it meets that
+// earth, which is told of those two.
+bool Judge::is_earthed(const Port& port, Network::PortRef ref) const {
+  return port.role == Role::takes_earth &&
+         (network_.roles_of_firm(network_.firm(ref.place, port.net)) & bit(Role::gives_earth)) != 0;
+}
+
 // What two ports do to each other where contacts let them meet; `a` is the one whose role comes first.
 std::optional<Reason> Judge::clash(Network::PortRef a, Network::PortRef b) const {
   const Port &first = network_.port(a), &second = network_.port(b);
   if (never_together(first.when, second.when)) return std::nullopt;
+  if (is_earthed(second, b) && first.role < Role::takes_feed) return std::nullopt;
   Reason reason;
   reason.cause = Cause::roles_clash;
   reason.port = a, reason.other = b;

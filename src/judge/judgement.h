@@ -94,6 +94,8 @@ class Judge {
   const Join* row_for(Network::PortRef a, Network::PortRef b) const;
   bool holds(const Join& join, const Port& a, const Port& b, Network::PortRef ref_a, Network::PortRef ref_b) const;
   Outcome raised(Outcome outcome, Index circuit) const;
+  bool has_port(Network::Net hard) const;
+  bool is_earthed(const Port& port, Network::PortRef ref) const;
   bool is_met(const Port& port, Network::PortRef ref) const;
   bool may_be_met(Network::PortRef ref) const;
   Outcome worst_with(const Port& port, bool may_fire) const;

@@ -6,8 +6,15 @@
 namespace loomproof::judge {
 
 void Judge::find_misfits(Judgement& out) {
+  // With an adapter between them two plugs are both in it: that they do not go into each other is no fault.
+  const auto is_plugged = [&](Index connector) {
+    const auto& all = network_.meetings();
+    return std::any_of(all.begin(), all.end(), [&](const Meeting& each) {
+      return each.mate && (each.connector_a == connector || each.connector_b == connector);
+    });
+  };
   for (const Meeting& meeting : network_.meetings()) {
-    if (meeting.mate) continue;
+    if (meeting.mate || (is_plugged(meeting.connector_a) && is_plugged(meeting.connector_b))) continue;
     Reason reason;
     reason.cause = Cause::does_not_plug;
     reason.outcome = Outcome::dead;
