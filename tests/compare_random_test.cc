@@ -188,14 +188,14 @@ TEST_CASE("what is found, declared, is clean; undeclared, it is found") {
     Family family = edited_family(seed, 1 + seed % 6);
     CAPTURE(seed);
     const std::vector<Difference> found = differences(family, left_cell, right_cell);
-    const PairVerdict nothing_said = judge(family, left_cell, right_cell, {});
+    const PairVerdict nothing_said = judge_cells(family, left_cell, right_cell, {});
     REQUIRE(nothing_said.untrue.empty());
     REQUIRE(words(family, nothing_said.undeclared) == words(family, found));
     begin_change(family, 0, 0, 1);
     std::vector<Index> steps;
     for (const Difference& difference : found)
       for (Index step : declare(family, difference)) steps.push_back(step);
-    const PairVerdict verdict = judge(family, left_cell, right_cell, steps);
+    const PairVerdict verdict = judge_cells(family, left_cell, right_cell, steps);
     INFO("found\n" << words(family, found) << "verdict\n" << words(family, verdict));
     REQUIRE(verdict.is_clean());
   }
@@ -239,7 +239,7 @@ TEST_CASE("a declaration that is left out is found, and nothing else is blamed")
       for (size_t i = 0; i < found.size(); ++i)
         if (i != left_out)
           for (Index step : declare(family, found[i])) steps.push_back(step);
-      const PairVerdict verdict = judge(family, left_cell, right_cell, steps);
+      const PairVerdict verdict = judge_cells(family, left_cell, right_cell, steps);
       INFO("found\n"
            << words(family, found) << "left out\n"
            << difference_words(family, found[left_out]) << "\nverdict\n"
@@ -313,7 +313,7 @@ TEST_CASE("a declaration that says something else is found, and it or the differ
       if (!alter(family, item, random)) continue;
       const std::string was = change_words(family, family.change_items[step]);
       family.change_items[step] = item;
-      const PairVerdict verdict = judge(family, left_cell, right_cell, steps);
+      const PairVerdict verdict = judge_cells(family, left_cell, right_cell, steps);
       INFO("found\n"
            << words(family, found) << "altered\n"
            << was << "\nto\n"

@@ -152,6 +152,7 @@ TEST_CASE("every enumeration has the corpus's words", "[family]") {
   check_words<SourceKind>({"standard", "manual", "measurement", "handbook", "practice", "memory", "invented"});
   check_words<CircuitClass>({"feed", "earth", "return", "reference", "signal", "drive", "bus", "shield", "firing"});
   check_words<Outcome>({"", "fine", "dead", "misreads", "stays-on", "opens-fuse", "destroys", "endangers"});
+  check_words<Verdict>({"fits", "fits-with-loose-ends", "does-not-work", "destroys-a-part", "endangers-people"});
   check_words<Contact>({"pin", "receptacle", "none"});
   check_words<View>({"wire-side", "mating-side"});
   check_words<PartKind>({"loom", "component"});

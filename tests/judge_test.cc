@@ -320,7 +320,7 @@ TEST_CASE("pairs that are judged once for all are told as if each were judged by
     CellsTold one_by_one, together;
     for (const Pair& pair : neighbours(family)) {
       const Index left = family.coordinate(pair.left, pair.axis), right = family.coordinate(pair.right, pair.axis);
-      const PairVerdict verdict = judge(family, pair.left, pair.right, steps_between(family, pair));
+      const PairVerdict verdict = judge_cells(family, pair.left, pair.right, steps_between(family, pair));
       for (const Difference& one : verdict.undeclared)
         one_by_one[{difference_words(family, one), pair.axis, left, right}] |= CellSet::of(pair.left);
       for (const Untrue& one : verdict.untrue) one_by_one[{one.words, 0, none, none}] |= CellSet::of(pair.left);

@@ -136,6 +136,28 @@ inline void random_joins(FamilyBuilder& build, Random& random) {
     }
 }
 
+inline void random_combinations(FamilyBuilder& build, Random& random) {
+  Family& family = build.family;
+  for (uint32_t i = 0, count = random.between(1, 4); i < count; ++i) {
+    const auto place = [&] { return random.below(build.next(family.places)); };
+    Combination row{.id = build.text("known-" + std::to_string(i)), .others = random.chance(50) ? family.built : 0};
+    row.best = random.any<Verdict>(), row.worst = random.any<Verdict>(), row.outcome = random.any<Outcome>();
+    row.suffers = {build.next(family.place_refs), random.below(2)};
+    for (Index k = 0; k < row.suffers.count; ++k) family.place_refs.push_back(place());
+    row.parts = {build.next(family.combination_parts), random.below(3)};
+    for (Index k = 0; k < row.parts.count; ++k)
+      family.combination_parts.push_back({.combination = i,
+                                          .place = place(),
+                                          .part = random.chance(50) ? random.below(build.next(family.parts)) : none,
+                                          .cells = build.everywhere(),
+                                          .is_left_off = random.below(2)});
+    row.edits = {build.next(family.combination_edits), random.below(3)};
+    for (Index k = 0; k < row.edits.count; ++k)
+      family.combination_edits.push_back({i, place(), build.text(random.chance(50) ? "cut C1.1" : "bridged C1.1 S1")});
+    family.combinations.push_back(row);
+  }
+}
+
 }  // namespace detail
 
 inline Family random_family(uint32_t seed, const RandomSize& size = {}) {
@@ -176,6 +198,7 @@ inline Family random_family(uint32_t seed, const RandomSize& size = {}) {
   for (Index i = 0; i + 1 < family.places.size(); ++i) build.plug(i, "C1", i + 1, "X1");
   detail::random_changes(build, random);
   detail::random_joins(build, random);
+  detail::random_combinations(build, random);
   build.caution("firing-circuit", "Never a meter on a firing circuit.", {"firing"});
   return family;
 }

@@ -26,6 +26,7 @@ constexpr CheckEntry entries[] = {
     {"circuit-in-pieces", checks::circuit_in_pieces},
     {"firing", checks::firing},
     {"builds", checks::builds},
+    {"combinations", checks::combinations},
     {"differences", checks::differences},
 };
 

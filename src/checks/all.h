@@ -24,6 +24,10 @@ void pin_unreached(const Judged&, Report&);
 void circuit_in_pieces(const Judged&, Report&);
 void firing(const Judged&, Report&);
 void builds(const Judged&, Report&);
+void combinations(const Judged&, Report&);
 void differences(const Judged&, Report&);
+
+// Whether no rule has found an error so far: what was reported would be told again as what it does.
+bool is_sound(const Report& report);
 
 }  // namespace loomproof::checks

@@ -105,13 +105,14 @@ class Builds {
 
 }  // namespace
 
-// Only once the looms are sound: a wire that another rule has reported would be told again as what it does.
-void builds(const Judged& in, Report& report) {
+bool is_sound(const Report& report) {
   const auto& findings = report.findings();
-  if (std::any_of(findings.begin(), findings.end(),
-                  [](const Finding& finding) { return finding.severity == Severity::error; }))
-    return;
-  Builds(in, report).run();
+  return std::none_of(findings.begin(), findings.end(),
+                      [](const Finding& finding) { return finding.severity == Severity::error; });
+}
+
+void builds(const Judged& in, Report& report) {
+  if (is_sound(report)) Builds(in, report).run();
 }
 
 }  // namespace loomproof::checks

@@ -174,7 +174,7 @@ void FamilyJudge::judge_pairs() {
     all[entry->second].left.insert(pair.left);
   }
   for (const Alike& alike : all) {
-    PairVerdict verdict = judge(index_, alike.first.left, alike.first.right, steps_between(alike.first));
+    PairVerdict verdict = judge_cells(index_, alike.first.left, alike.first.right, steps_between(alike.first));
     for (Difference& difference : verdict.undeclared) difference.cells = alike.left;
     for (Untrue& untrue : verdict.untrue) untrue.cells = alike.left;
     merge(alike.first, std::move(verdict));
@@ -199,7 +199,7 @@ FamilyVerdict FamilyJudge::run() {
 
 }  // namespace
 
-PairVerdict judge(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
+PairVerdict judge_cells(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
   const Family& family = index.family();
   std::map<Index, std::vector<Index>> of_places, of_parts;  // by place
   const auto at = [](const std::map<Index, std::vector<Index>>& steps, Index place) -> const std::vector<Index>& {
@@ -233,8 +233,8 @@ PairVerdict judge(const FamilyIndex& index, uint32_t left_cell, uint32_t right_c
   return verdict;
 }
 
-PairVerdict judge(const Family& family, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
-  return judge(FamilyIndex(family), left_cell, right_cell, items);
+PairVerdict judge_cells(const Family& family, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
+  return judge_cells(FamilyIndex(family), left_cell, right_cell, items);
 }
 
 FamilyVerdict judge_family(const FamilyIndex& index) {

@@ -183,6 +183,7 @@ void read_trees(const std::vector<Pending>& pending, const CompileOptions& optio
 // The nodes of all its files.
 size_t size_of(const FamilyFiles& family) {
   size_t nodes = family.family->tree.node_count() + family.circuits->tree.node_count();
+  if (family.combinations) nodes += family.combinations->tree.node_count();
   for (const auto* documents : {&family.looms, &family.components, &family.changes})
     for (const Document* document : *documents) nodes += document->tree.node_count();
   return nodes;

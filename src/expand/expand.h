@@ -30,6 +30,10 @@ struct PlugSpans {
   Span a, b;
 };
 
+struct CombinationSpans {
+  Span id, verdict, outcome, suffers, others;
+};
+
 // A rule relaxed for the text in `scope`.
 struct AllowSpan {
   std::string_view rule, because;
@@ -42,14 +46,18 @@ struct Spans {
   std::vector<EraSpans> eras;
   std::vector<Span> options, option_values, sources, circuits, aparts, housings, housing_cavities, closes, places,
       place_where, builds, parts, numbers, points, splices, earths, leads, cavity_rows, says, insides, positions,
-      branches, changes, change_items;
+      branches, changes, change_items, combination_parts, combination_edits;
   std::vector<Span> source_keys;  // into sources.yaml
   std::vector<PlugSpans> plugs;
   std::vector<ConnectorSpans> connector_rows;
   std::vector<WireSpans> wires;
   std::vector<PinSpans> pins;
+  std::vector<CombinationSpans> combinations;
   std::vector<AllowSpan> allows;
 };
+
+// The bytes of a piece of a key's or value's text, quotes or not; all of it where its bytes are not its text (escapes).
+Span span_of_piece(Span whole, std::string_view text, size_t at, size_t count = std::string_view::npos);
 
 // What the shared files declare, by name. Built once; read by every family.
 struct SharedNames;

@@ -26,6 +26,7 @@ Expansion Expander::run() {
   if (unique) {
     check_plugs();
     read_changes();
+    read_combinations();
   }
   report_unsourced();
   report_unused_circuits();

@@ -96,6 +96,13 @@ class Expander {
   bool read_between(yaml::Node between, Change& change);
   void check_part_name(yaml::Node node);
   void read_change_item(yaml::Node row, Index change, const Scope& scope);
+  // combinations.cc
+  void read_combinations();
+  void read_combination(yaml::Node row, const Scope& scope);
+  void read_combination_part(Index combination, yaml::Node row);
+  CellSet cells_of_place(Index place, Index part) const;
+  Index part_of(Index place, yaml::Node id);
+  Index named_place(yaml::Node row);  // the place that is the row's key
   // names.cc: interning, references, tags, citations
   Str str(std::string_view text);
   Cells cells(const CellSet& set);
@@ -190,8 +197,6 @@ std::vector<yaml::Node> by_content(yaml::Node list);
 // One node, or the rows of a list by what they say: the corpus writes a list only where something varies.
 std::vector<yaml::Node> one_or_many(yaml::Node node);
 Span span_of_row(yaml::Node node);  // key and value of a map entry
-// The bytes of a piece of a key's or value's text, quotes or not; all of it where its bytes are not its text (escapes).
-Span span_of_piece(Span whole, std::string_view text, size_t at, size_t count = std::string_view::npos);
 uint32_t read_marks(yaml::Node row);  // the Mark bits of its `marks:`
 // The rows of rules/joins.yaml, sorted; none where a pair of roles is missing or stands twice, which is reported.
 std::vector<JoinRow> read_join_rows(yaml::Node root, Report& report);

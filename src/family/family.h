@@ -36,6 +36,8 @@ struct Range {
 enum class SourceKind : uint32_t { standard, manual, measurement, handbook, practice, memory, invented };
 enum class CircuitClass : uint32_t { feed, earth, return_, reference, signal, drive, bus, shield, firing };
 enum class Outcome : uint32_t { unset, fine, dead, misreads, stays_on, opens_fuse, destroys, endangers };
+// Of parts put together; worst last.
+enum class Verdict : uint32_t { fits, fits_with_loose_ends, does_not_work, destroys_a_part, endangers_people };
 enum class Contact : uint32_t { pin, receptacle, none_ };  // of a cavity; none_: a hole for no terminal
 enum class View : uint32_t { wire_side, mating_side };     // the side from which positions are given
 enum class PartKind : uint32_t { loom, component };
@@ -442,6 +444,30 @@ struct Join {
   CiteId cite = 0;
 };
 
+// --- known combinations -------------------------------------------------------------------------
+// Parts that somebody may put together, as they left the factory or as they were found, with what is known to come of
+// it. The compiler holds the statement against what it judges of the parts.
+struct Combination {
+  Str id = 0, title = 0;
+  Cells others = 0;         // the places that are not named hold what was built in these cells; no cells: nothing
+  Verdict best{}, worst{};  // as stated; not equal where something that nobody knows could change it
+  Outcome outcome{};        // the worst that comes of it, what nobody knows included
+  Range suffers;            // into place_refs: whose parts bear that
+  Str because = 0;
+  Range parts, edits;
+  CiteId cite = 0;
+};
+struct CombinationPart {  // one place that is named
+  Index combination = none, place = none;
+  Index part = none;         // none: whatever was built there in `cells`
+  Cells cells = 0;           // in all of which it is one variant
+  uint32_t is_left_off = 0;  // 1: the place holds nothing
+};
+struct CombinationEdit {  // what was done to the part of a place
+  Index combination = none, place = none;
+  Str text = 0;  // as found/edits.h has it: "cut C1.12"
+};
+
 struct Family {
   Str id = 0, title = 0;
   Cells built = 0;              // the cells the factory made
@@ -491,6 +517,9 @@ struct Family {
   std::vector<ChangeItem> change_items;
   std::vector<Allowance> allowances;
   std::vector<Join> joins;
+  std::vector<Combination> combinations;
+  std::vector<CombinationPart> combination_parts;
+  std::vector<CombinationEdit> combination_edits;
 
   std::string_view text(Str str) const { return strings[str]; }
   const CellSet& set(Cells cells) const { return cell_sets[cells]; }

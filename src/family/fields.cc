@@ -25,7 +25,8 @@ template <>
 constexpr uint32_t stand_in<Outcome> = static_cast<uint32_t>(Outcome::endangers);
 template <>
 constexpr uint32_t stand_in<SourceKind> = static_cast<uint32_t>(SourceKind::memory);
-
+template <>
+constexpr uint32_t stand_in<Verdict> = static_cast<uint32_t>(Verdict::endangers_people);
 template <>
 constexpr uint32_t stand_in<Suffers> = static_cast<uint32_t>(Suffers::people);
 
@@ -147,6 +148,11 @@ ROWS(change_items, ChangeItem, INDEX(change, changes), WORD(kind), CELLS(cells),
 ROWS(allowances, Allowance, TEXT(rule), TEXT(because), OPTIONAL(part, parts), OPTIONAL(point, points), CELLS(cells),
      CITE);
 ROWS(joins, Join, WORD(a), WORD(b), WORD(when), WORD(outcome), WORD(suffers), TEXT(because), CITE);
+ROWS(combinations, Combination, TEXT(id), TEXT(title), CELLS(others), WORD(best), WORD(worst), WORD(outcome),
+     RANGE(suffers, place_refs), TEXT(because), RANGE(parts, combination_parts), RANGE(edits, combination_edits), CITE);
+ROWS(combination_parts, CombinationPart, INDEX(combination, combinations), INDEX(place, places), OPTIONAL(part, parts),
+     CELLS(cells), FLAG(is_left_off));
+ROWS(combination_edits, CombinationEdit, INDEX(combination, combinations), INDEX(place, places), TEXT(text));
 
 }  // namespace
 

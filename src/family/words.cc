@@ -21,6 +21,7 @@ struct Words;
 LOOMPROOF_WORDS(SourceKind, {"standard", "manual", "measurement", "handbook", "practice", "memory", "invented"});
 LOOMPROOF_WORDS(CircuitClass, {"feed", "earth", "return", "reference", "signal", "drive", "bus", "shield", "firing"});
 LOOMPROOF_WORDS(Outcome, {"", "fine", "dead", "misreads", "stays-on", "opens-fuse", "destroys", "endangers"});
+LOOMPROOF_WORDS(Verdict, {"fits", "fits-with-loose-ends", "does-not-work", "destroys-a-part", "endangers-people"});
 LOOMPROOF_WORDS(Contact, {"pin", "receptacle", "none"});
 LOOMPROOF_WORDS(View, {"wire-side", "mating-side"});
 LOOMPROOF_WORDS(PartKind, {"loom", "component"});
@@ -93,6 +94,7 @@ bool parse_word(std::string_view text, Enum& value) {
 LOOMPROOF_DEFINE(SourceKind);
 LOOMPROOF_DEFINE(CircuitClass);
 LOOMPROOF_DEFINE(Outcome);
+LOOMPROOF_DEFINE(Verdict);
 LOOMPROOF_DEFINE(Contact);
 LOOMPROOF_DEFINE(View);
 LOOMPROOF_DEFINE(PartKind);

@@ -12,6 +12,7 @@ namespace loomproof {
 std::string_view word(SourceKind);
 std::string_view word(CircuitClass);
 std::string_view word(Outcome);
+std::string_view word(Verdict);  // in the corpus; judge::word() is for people
 std::string_view word(Contact);
 std::string_view word(View);
 std::string_view word(PartKind);
@@ -41,6 +42,7 @@ inline constexpr uint32_t word_count = 0;
 LOOMPROOF_LAST(SourceKind, invented);
 LOOMPROOF_LAST(CircuitClass, firing);
 LOOMPROOF_LAST(Outcome, endangers);
+LOOMPROOF_LAST(Verdict, endangers_people);
 LOOMPROOF_LAST(Contact, none_);
 LOOMPROOF_LAST(View, mating_side);
 LOOMPROOF_LAST(PartKind, component);

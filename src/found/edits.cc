@@ -89,6 +89,7 @@ class Parser {
   }
   void unknown(std::string_view what, std::string_view wanted, std::vector<std::string> known) {
     fail(fmt::format("no {} \"{}\"", what, wanted));
+    fault_.kind = what;
     fault_.wanted = wanted;
     fault_.known = std::move(known);
   }
@@ -109,6 +110,7 @@ bool Parser::kind() {
   const auto found = std::find(kind_words.begin(), kind_words.end(), word);
   if (found == kind_words.end()) {
     unknown("such edit", word, {kind_words.begin(), kind_words.end()});
+    fault_.kind = "edit";
     return false;
   }
   edit_.kind = static_cast<EditKind>(found - kind_words.begin());

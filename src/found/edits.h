@@ -64,6 +64,7 @@ struct Edit {
 // Why something cannot be: one line, and where a name was wrong, the names that there are.
 struct Fault {
   std::string line;                // "CHASSIS-LOOM has no end \"C1.99\""; empty: no fault
+  std::string kind;                // what a wrong name would be of: "end of chassis"; empty where no name is wrong
   std::string wanted;              // the wrong name, to be held against `known`
   std::vector<std::string> known;  // in the order of the tables
   bool any() const { return !line.empty(); }

@@ -14,8 +14,8 @@
 
 namespace loomproof::judge {
 
-enum class Verdict : uint32_t { fits, fits_with_loose_ends, does_not_work, destroys_a_part, endangers_people };
-std::string_view word(Verdict verdict);
+using loomproof::Verdict;
+std::string_view word(Verdict verdict);  // for people
 Verdict verdict_of(Outcome outcome);
 
 enum class Cause : uint32_t {

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "family/words.h"
 #include "judge/path.h"
 
@@ -78,6 +80,30 @@ void tell_clash(const Network& network, const Reason& reason, ReasonText& text) 
 }
 
 }  // namespace
+
+std::vector<Index> sufferers(const Network& network, const Reason& reason) {
+  const Family& family = network.shelf().family();
+  std::vector<Index> places;
+  switch (reason.cause) {
+    case Cause::roles_clash: {
+      const Suffers suffers = reason.certain ? reason.join->suffers : Suffers::nobody;
+      if (suffers == Suffers::first || suffers == Suffers::both) places.push_back(reason.port.place);
+      if (suffers == Suffers::second || suffers == Suffers::both) places.push_back(reason.other.place);
+      break;
+    }
+    case Cause::need_unmet:
+      places.push_back(reason.port.place);
+      break;
+    case Cause::kept_apart:
+      for (Index place : rows(family.place_refs, family.aparts[reason.apart].places)) places.push_back(place);
+      break;
+    default:
+      break;
+  }
+  std::sort(places.begin(), places.end());
+  places.erase(std::unique(places.begin(), places.end()), places.end());
+  return places;
+}
 
 std::string point_at(const Network& network, Index place, Index point) {
   const Family& family = network.shelf().family();

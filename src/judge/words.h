@@ -16,6 +16,8 @@ struct ReasonText {
   std::vector<std::string> way;  // "BATTERY.X1.1", "fuse FL1", "LINK-BOX.X2.1", …; may be empty
 };
 
+// The places whose parts bear what the reason says, ascending; empty where it is the wire, people or nobody.
+std::vector<Index> sufferers(const Network& network, const Reason& reason);
 ReasonText reason_text(const Network& network, const Reason& reason);
 std::string settings_text(const Network& network, const Settings& settings);
 // "PUMP-UNIT.X1.12"

@@ -9,7 +9,7 @@ namespace {
 
 constexpr std::array<std::string_view, file_kinds> kind_words = {
     "corpus", "sources",  "cautions", "colours",  "terminals", "functions", "conductors", "fuses",
-    "joins",  "housings", "family",   "circuits", "loom",      "component", "changes"};
+    "joins",  "housings", "family",   "circuits", "loom",      "component", "changes", "combinations"};
 
 struct FixedPlace {
   std::string_view path;
@@ -25,6 +25,7 @@ constexpr FixedPlace shared_files[] = {{"corpus.yaml", FileKind::corpus},
                                        {"vocabulary/fuses.yaml", FileKind::fuses},
                                        {"rules/joins.yaml", FileKind::joins}};
 constexpr FixedPlace family_files[] = {{"family.yaml", FileKind::family}, {"circuits.yaml", FileKind::circuits}};
+constexpr FixedPlace optional_files[] = {{"combinations.yaml", FileKind::combinations}};
 constexpr FixedPlace family_folders[] = {
     {"looms", FileKind::loom}, {"components", FileKind::component}, {"changes", FileKind::changes}};
 
@@ -68,9 +69,12 @@ std::optional<FilePlace> place_of(std::string_view path) {
   std::vector<std::string_view> parts = split(path);
   if (parts.size() == 2 && parts[0] == "housings" && is_yaml(parts[1])) return FilePlace{FileKind::housings, {}};
   if (parts.size() < 3 || parts[0] != "families") return std::nullopt;
-  if (parts.size() == 3)
+  if (parts.size() == 3) {
     for (const FixedPlace& file : family_files)
       if (parts[2] == file.path) return FilePlace{file.kind, std::string(parts[1])};
+    for (const FixedPlace& file : optional_files)
+      if (parts[2] == file.path) return FilePlace{file.kind, std::string(parts[1])};
+  }
   if (parts.size() == 4 && is_yaml(parts[3]))
     for (const FixedPlace& folder : family_folders)
       if (parts[2] == folder.path) return FilePlace{folder.kind, std::string(parts[1])};
@@ -119,6 +123,9 @@ void arrange(Corpus& corpus, Report& report) {
       case FileKind::changes:
         family.changes.push_back(&document);
         break;
+      case FileKind::combinations:
+        family.combinations = &document;
+        break;
       default:
         break;
     }
@@ -136,7 +143,8 @@ void arrange(Corpus& corpus, Report& report) {
       const Document* any = family.family ? family.family : family.circuits;
       if (!any && !family.looms.empty()) any = family.looms.front();
       if (!any && !family.components.empty()) any = family.components.front();
-      if (!any) any = family.changes.front();
+      if (!any && !family.changes.empty()) any = family.changes.front();
+      if (!any) any = family.combinations;
       report.add<Rule::missing_key>(Span{any->file, 0, 0}, "family folder `" + folder + "`", file.path);
       family.usable = false;
     }

@@ -28,9 +28,10 @@ enum class FileKind : uint8_t {
   circuits,
   loom,
   component,
-  changes  // of one family
+  changes,
+  combinations  // of one family
 };
-inline constexpr size_t file_kinds = 15;
+inline constexpr size_t file_kinds = 16;
 std::string_view word(FileKind kind);  // the name of its schema
 bool is_shared(FileKind kind);
 
@@ -55,6 +56,7 @@ struct FamilyFiles {
   std::string folder;
   const Document* family = nullptr;
   const Document* circuits = nullptr;
+  const Document* combinations = nullptr;  // none: no combination is known
   std::vector<const Document*> looms, components, changes;
   bool usable = true;  // every file of it is
 };

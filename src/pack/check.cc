@@ -129,6 +129,7 @@ std::string owner_fault(const Tables& tables, Table owner_table, Range Owner::*r
 std::string owners_fault(const Tables& t) {
   const auto points = t.view<Point>(Table::points);
   const auto of_part = [](const auto& row) { return row.part; };
+  const auto of_combination = [](const auto& row) { return row.combination; };
   const auto at_point = [&](const auto& row) { return points[row.point].part; };
   std::string fault;
   const auto ok = [&](std::string found) { return (fault = std::move(found)).empty(); };
@@ -151,7 +152,9 @@ std::string owners_fault(const Tables& t) {
       OWNED(Part, parts, pins, Pin, pins, at_point) && OWNED(Part, parts, insides, Inside, insides, of_part) &&
       OWNED(Part, parts, positions, Position, positions, of_part) &&
       OWNED(Part, parts, branches, Branch, branches, of_part) &&
-      OWNED(Change, changes, items, ChangeItem, change_items, [](const ChangeItem& row) { return row.change; });
+      OWNED(Change, changes, items, ChangeItem, change_items, [](const ChangeItem& row) { return row.change; }) &&
+      OWNED(Combination, combinations, parts, CombinationPart, combination_parts, of_combination) &&
+      OWNED(Combination, combinations, edits, CombinationEdit, combination_edits, of_combination);
 #undef OWNED
   return fault;
 }

@@ -3,7 +3,7 @@
 //
 // Versions: a pack of a newer major version is refused; one of a newer minor version is read, tables unknown here are
 // passed over, and words unknown here become their stand-in (State, Rest, Role: unknown; Outcome: endangers;
-// SourceKind: memory; Suffers: people) or, where an enumeration has none, make the pack refused.
+// SourceKind: memory; Suffers: people; Verdict: endangers_people) or, where an enumeration has none, make the pack refused.
 //
 // Packs are little-endian; on a big-endian machine this does not compile.
 #pragma once
@@ -19,7 +19,7 @@
 namespace loomproof::pack {
 
 inline constexpr uint32_t format_major = 1;
-inline constexpr uint32_t format_minor = 1;
+inline constexpr uint32_t format_minor = 2;
 inline constexpr std::string_view file_extension = ".loompack";
 
 // The bytes of a family's pack; the same family always gives the same bytes. A family whose tables do not hold together

@@ -64,6 +64,7 @@ void each_fact(const Family& family, Visit&& visit) {
   for (const Conductor& conductor : family.conductors)
     if (conductor.amps != not_given) visit("currents of conductors", conductor.amps_cite);
   all("pin roles that meet", family.joins);
+  all("known combinations", family.combinations);
 }
 
 bool memory_only(const Family& family, CiteId cite) {

@@ -31,6 +31,11 @@ Answer show_cavity(const Scope& scope, const Target& target);
 // A circuit from end to end through every part.
 Answer show_circuit(const Scope& scope, std::string_view circuit);
 
+// The combinations whose outcome is known; one of them, with what stands where. Throws UsageError where there is no
+// such.
+Answer show_combinations(const Family& family);
+Answer show_combination(const Family& family, std::string_view id);
+
 struct Fit {
   Answer answer;
   bool fits = false;  // proven, with or without loose ends

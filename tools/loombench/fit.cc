@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include "answer.h"
+#include "describe.h"
 #include "family/words.h"
 #include "fitting.h"
 #include "judge/mend.h"
@@ -23,11 +24,6 @@ using Json = nlohmann::ordered_json;
 
 constexpr size_t most_told = 12;  // reasons told at length; the others are counted
 
-std::string verdict_text(judge::Verdict best, judge::Verdict worst) {
-  if (best == worst) return std::string(judge::word(best));
-  return fmt::format("not proven: from \"{}\" to \"{}\"", judge::word(best), judge::word(worst));
-}
-
 std::string variant_text(const Shelf& shelf, judge::VariantId id) {
   const Family& family = shelf.family();
   const judge::Variant& variant = shelf[id];
@@ -38,19 +34,26 @@ std::string variant_text(const Shelf& shelf, judge::VariantId id) {
 class Teller {
  public:
   // `is_open`: by place, whether there was a choice, or somebody named the part.
-  Teller(Shelf& shelf, judge::Judge& judge, const Assembly& assembly, const std::vector<char>& is_open)
-      : shelf_(shelf), judge_(judge), assembly_(assembly), is_open_(is_open), judgement_(judge.judge(assembly)) {}
+  // `known`: the combination that it is, by its row; none where it is none that is known.
+  Teller(Shelf& shelf, judge::Judge& judge, const Assembly& assembly, const std::vector<char>& is_open, Index known)
+      : shelf_(shelf),
+        judge_(judge),
+        assembly_(assembly),
+        is_open_(is_open),
+        known_(known),
+        judgement_(judge.judge(assembly)) {}
 
   const Judgement& judgement() const { return judgement_; }
 
   void tell(Answer& answer) {
     Facts facts;
-    facts.add("Verdict", verdict_text(judgement_.best, judgement_.worst));
+    facts.add("Verdict", known::verdict_words(judgement_.best, judgement_.worst));
     facts.add("As recorded", "whatever is not said of a part is taken as the pack has it");
     answer.page.emplace_back(facts);
     answer.json["verdict"] = {{"best", judge::word(judgement_.best)},
                               {"worst", judge::word(judgement_.worst)},
                               {"proven", judgement_.is_proven()}};
+    tell_known(answer);
     tell_parts(answer);
     tell_reasons(answer);
     tell_repin(answer);
@@ -58,6 +61,21 @@ class Teller {
   }
 
  private:
+  void tell_known(Answer& answer) const {
+    if (known_ == none) return;
+    const Family& family = shelf_.family();
+    const Combination& row = family.combinations[known_];
+    Facts facts;
+    facts.add("Known as", fmt::format("{}: {}", family.text(row.id), family.text(row.title)));
+    facts.add("Because", std::string(family.text(row.because)));
+    facts.add("Source", source_text(family, row.cite));
+    answer.page.emplace_back(facts);
+    answer.json["known"] = {{"id", family.text(row.id)},
+                            {"title", family.text(row.title)},
+                            {"because", family.text(row.because)},
+                            {"source", source_text(family, row.cite)}};
+  }
+
   void tell_parts(Answer& answer) const {
     const Family& family = shelf_.family();
     Grid grid{{{"Place"}, {"Part", true}, {"As built in", true}}, {}};
@@ -66,6 +84,8 @@ class Teller {
       Json one{{"place", family.text(family.places[place].id)}};
       if (assembly_.at[place] == none) {
         one["part"] = nullptr;
+        if (is_open_[place])
+          grid.rows.push_back({{std::string(family.text(family.places[place].id)), "nothing", ""}, ""});
       } else {
         const judge::Variant& variant = shelf_[assembly_.at[place]];
         const std::string_view part = family.text(family.parts[variant.part].id);
@@ -174,6 +194,7 @@ class Teller {
   judge::Judge& judge_;
   const Assembly& assembly_;
   const std::vector<char>& is_open_;
+  const Index known_;
   const Judgement judgement_;
 };
 
@@ -225,7 +246,7 @@ void tell_others(Answer& answer, const Shelf& shelf, const std::vector<Ranked>& 
                        {"operations", least.operations},
                        {"then", judge::word(least.best)}};
     }
-    grid.rows.push_back({{fmt::format("{}", i + 1), verdict_text(filling.best, filling.worst),
+    grid.rows.push_back({{fmt::format("{}", i + 1), known::verdict_words(filling.best, filling.worst),
                           fmt::format("{}", filling.reasons), work, differs},
                          ""});
     answer.json["fillings"].push_back(one);
@@ -238,6 +259,21 @@ bool is_named(const Family& family, const FitChoice& choice, Index place) {
   const std::string start = fmt::format("{}:", family.text(family.places[place].id));
   const auto names = [&](const std::string& text) { return text.compare(0, start.size(), start) == 0; };
   return std::any_of(choice.parts.begin(), choice.parts.end(), names);
+}
+
+// The combination that an assembly is, looked up among the parts as they are recorded.
+Index known_combination(const Family& family, const AsFound& found, const Shelf& shelf, const Assembly& assembly) {
+  if (family.combinations.empty()) return none;
+  const FamilyIndex index(family);
+  Shelf recorded(index);
+  known::Stands stands(assembly.at.size());
+  for (Index place = 0; place < assembly.at.size(); ++place) {
+    if (assembly.at[place] == none) continue;
+    const judge::Variant& variant = shelf[assembly.at[place]];
+    if (variant.part < family.parts.size()) stands[place].variant = recorded.variant(variant.part, variant.cell);
+  }
+  for (size_t i = 0; i < found.parts.size(); ++i) stands[found.parts[i].first] = found.stands[i];
+  return known::find(recorded, stands);
 }
 
 }  // namespace
@@ -269,7 +305,8 @@ Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep) {
     fit.answer.json["as-found"].push_back(words);
   }
   const std::vector<Ranked> fillings = ranked(shelf, search);
-  Teller teller(shelf, judge, fillings.front().filling->assembly, is_open);
+  const Assembly& assembly = fillings.front().filling->assembly;
+  Teller teller(shelf, judge, assembly, is_open, known_combination(family, found, shelf, assembly));
   teller.tell(fit.answer);
   fit.fits = teller.judgement().worst <= judge::Verdict::fits_with_loose_ends;
   if (fillings.size() > 1) tell_others(fit.answer, shelf, fillings);

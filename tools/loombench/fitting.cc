@@ -180,7 +180,7 @@ std::pair<Index, std::string_view> split_edit(const Family& family, std::string_
 }  // namespace
 
 AsFound as_found(const Family& family, const FitChoice& choice) {
-  AsFound found{family, {}, {}};
+  AsFound found{family, {}, {}, {}};
   if (choice.found.empty()) return found;
   const FamilyIndex index(family);
   Shelf shelf(index);
@@ -203,6 +203,7 @@ AsFound as_found(const Family& family, const FitChoice& choice) {
     const found::Fault fault = found::fault_of(index, variant.part, variant.cell, edits[place]);
     if (fault.any()) refuse(fault);
     found.parts.emplace_back(place, found::add_as_found(found.family, variant.part, variant.cell, edits[place]));
+    found.stands.push_back({open[place][0], edits[place]});
   }
   return found;
 }

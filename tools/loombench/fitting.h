@@ -5,6 +5,7 @@
 
 #include "found/edits.h"
 #include "judge/fill.h"
+#include "known/known.h"
 #include "scope.h"
 
 namespace loomproof::bench {
@@ -20,6 +21,7 @@ struct FitChoice {
 struct AsFound {
   Family family;
   std::vector<std::pair<Index, Index>> parts;  // place, part as found
+  std::vector<known::Stand> stands;            // of the same places: the variant as recorded, in the family as it came
   std::vector<std::string> words;              // "CHASSIS-LOOM: the wires at C1.12 are cut"
 };
 // Throws UsageError where an edit cannot be true of the part, or the part of its place is not decided by `choice`.

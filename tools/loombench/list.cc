@@ -60,6 +60,7 @@ Counts counts(const Family& family) {
           {"wires", family.wires.size()},
           {"pins", family.pins.size()},
           {"changes", family.change_items.size()},
+          {"combinations", family.combinations.size()},
           {"sources", family.sources.size()}};
 }
 

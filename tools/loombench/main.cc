@@ -21,7 +21,7 @@ constexpr const char* default_packs = "generated/packs";
 struct Arguments {
   std::vector<std::string> packs;
   std::string format = "text";
-  std::string family, what, circuit;
+  std::string family, what, id;
   Choice choice;
   FitChoice fit;
   size_t keep = 1;
@@ -69,10 +69,15 @@ int run_show(const Arguments& arguments) {
   const Scope scope(family, arguments.choice);
   const auto answer = [&] {
     if (arguments.what == "circuit") {
-      if (arguments.circuit.empty()) throw UsageError("say which circuit: show FAMILY circuit ID");
-      return show_circuit(scope, arguments.circuit);
+      if (arguments.id.empty()) throw UsageError("say which circuit: show FAMILY circuit ID");
+      return show_circuit(scope, arguments.id);
     }
-    if (!arguments.circuit.empty()) throw UsageError(fmt::format("\"{}\" is one word too many", arguments.circuit));
+    if (arguments.what == "combination") {
+      if (arguments.id.empty()) throw UsageError("say which combination: show FAMILY combination ID");
+      return show_combination(family, arguments.id);
+    }
+    if (!arguments.id.empty()) throw UsageError(fmt::format("\"{}\" is one word too many", arguments.id));
+    if (arguments.what == "combinations") return show_combinations(family);
     const Target target = parse_target(family, arguments.what);
     return target.cavity.empty() ? show_connector(scope, target) : show_cavity(scope, target);
   }();
@@ -138,13 +143,15 @@ void add_list(CLI::App& app, Arguments& arguments) {
 }
 
 void add_show(CLI::App& app, Arguments& arguments) {
-  CLI::App* show = app.add_subcommand("show", "A connector, one cavity, or a circuit from end to end");
+  CLI::App* show = app.add_subcommand("show", "A connector, a cavity, a circuit from end to end, known combinations");
   show->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
-  show->add_option("what", arguments.what,
-                   "PLACE.C1 or part.C1: a connector; PLACE.C1.12: one cavity; circuit: a circuit, whose id follows")
+  show->add_option(
+          "what", arguments.what,
+          "PLACE.C1 or part.C1: a connector; PLACE.C1.12: one cavity; circuit or combination: whose id follows; "
+          "combinations: all that are known")
       ->required()
       ->type_name("");
-  show->add_option("circuit", arguments.circuit, "The id of the circuit")->type_name("");
+  show->add_option("id", arguments.id, "The id of the circuit or combination")->type_name("");
   show->add_option("--era", arguments.choice.era, "Only this era")->type_name("ERA");
   show->add_option("--with", arguments.choice.with, "Only with this option; may be given several times")
       ->type_name("OPTION=VALUE")
@@ -157,6 +164,8 @@ void add_show(CLI::App& app, Arguments& arguments) {
       "  loombench show croft CHASSIS-LOOM.C1 --era b\n"
       "  loombench show croft PUMP-UNIT.X1.12 --with supply=24V\n"
       "  loombench show croft circuit RACK-POS\n"
+      "  loombench show croft combinations\n"
+      "  loombench show croft combination unit-12-on-24\n"
       "Without --era and --with, whatever differs between eras and options is shown once for each range in which it "
       "holds.\n"
       "A cavity is wired, empty, sealed, disputed or unknown; unknown means that nobody has looked, never that it is "
