@@ -140,7 +140,9 @@ TEST_CASE("a pin that has its earth in metal keeps it: a feed on that earth open
     pair.meets(Role::gives_earth, Role::takes_earth, JoinWhen::always, Outcome::fine);
     pair.meets(Role::gives_feed, Role::gives_earth, JoinWhen::always, Outcome::opens_fuse);
     pair.meets(Role::gives_feed, Role::takes_earth, JoinWhen::always, Outcome::destroys);
-    CHECK(pair.judged().best == (is_earthed ? Verdict::does_not_work : Verdict::destroys_a_part));
+    const judge::Judgement judgement = pair.judged();
+    CHECK(judgement.best == (is_earthed ? Verdict::does_not_work : Verdict::destroys_a_part));
+    CHECK(judgement.conflicts.count == (is_earthed ? 1 : 0));  // without one, another part may bring the earth
   }
 }
 

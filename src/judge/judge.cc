@@ -73,6 +73,24 @@ void Judge::build(const Assembly& assembly) {
   std::sort(by_firm_.begin(), by_firm_.end());
 }
 
+// Whether another part may take a reason away: an adapter parts two plugs, an earth keeps what takes it at earth.
+bool Judge::may_be_relieved(const Reason& reason) const {
+  if (reason.cause == Cause::roles_clash)
+    return network_.port(reason.other).role == Role::takes_earth && network_.port(reason.port).role < Role::takes_feed;
+  if (reason.cause != Cause::does_not_plug) return false;
+  const Family& family = shelf_.family();
+  const Meeting& meeting = reason.meeting;
+  const auto has_other = [&](Index place, Index connector, Index but) {
+    const Str designator = family.connectors[connector].designator;
+    return std::any_of(family.plugs.begin(), family.plugs.end(), [&](const PlugPair& pair) {
+      return (pair.place_a == place && pair.a == designator && pair.place_b != but) ||
+             (pair.place_b == place && pair.b == designator && pair.place_a != but);
+    });
+  };
+  return has_other(meeting.place_a, meeting.connector_a, meeting.place_b) &&
+         has_other(meeting.place_b, meeting.connector_b, meeting.place_a);
+}
+
 // What grows with every part that is added, as far as it is certain.
 Judgement Judge::find_conflicts(const Assembly& assembly) {
   build(assembly);
@@ -81,7 +99,7 @@ Judgement Judge::find_conflicts(const Assembly& assembly) {
   find_joined_circuits(out);
   find_clashes(out);
   for (const Reason& reason : out.reasons) {
-    if (!reason.certain) continue;
+    if (!reason.certain || may_be_relieved(reason)) continue;
     ++out.conflicts.count;
     out.conflicts.worst = std::max(out.conflicts.worst, verdict_of(reason.outcome));
   }

@@ -46,7 +46,7 @@ struct Reason {
 };
 
 // What the parts of an assembly certainly do to each other, whatever else is plugged in: both only grow with every part
-// that is added. Needs do not count.
+// that is added. Needs do not count, nor what another part may take away.
 struct Conflicts {
   Verdict worst{};
   uint32_t count = 0;
@@ -94,6 +94,7 @@ class Judge {
   const Join* row_for(Network::PortRef a, Network::PortRef b) const;
   bool holds(const Join& join, const Port& a, const Port& b, Network::PortRef ref_a, Network::PortRef ref_b) const;
   Outcome raised(Outcome outcome, Index circuit) const;
+  bool may_be_relieved(const Reason& reason) const;
   bool has_port(Network::Net hard) const;
   bool is_earthed(const Port& port, Network::PortRef ref) const;
   bool is_met(const Port& port, Network::PortRef ref) const;
