@@ -19,7 +19,7 @@ using loomproof::testing::published_table;
 namespace {
 
 const Compiled& compiled() {
-  static const std::unique_ptr<Compiled> once = compile(RealFiles(), LOOMPROOF_SOURCE_DIR "/reference");
+  static const std::unique_ptr<Compiled> once = compile(RealFiles(), LOOMPROOF_SOURCE_DIR "/reference", {});
   return *once;
 }
 

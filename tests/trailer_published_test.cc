@@ -201,7 +201,9 @@ TEST_CASE("the family compiles without a finding") {
 
 TEST_CASE("the family is built for every published coupling in both editions") {
   const Family& family = trailer();
-  CHECK(family.set(family.built).count() == couplings.size() * editions.size());
+  const CellSet& vehicles = family.set(family.places[named(family, family.places, "TOW-VEHICLE")].cells);
+  CHECK((family.set(family.built) & vehicles).count() ==
+        couplings.size() * editions.size());  // the others are adapters
   for (const Coupling& coupling : couplings)
     for (const std::string& edition : editions)
       CHECK(family.holds(family.built, cell_of(family, edition, coupling.value)));
@@ -363,8 +365,9 @@ TEST_CASE("between the editions contact 12 of the 13-way coupling changes, and n
     const std::string place(family.text(family.places[family.parts[item.part].place].id));
     declared.insert(place + " " + std::string(word(item.kind)) + " " + point_name(family, item.from));
   }
-  CHECK(declared ==
-        std::set<std::string>{"TOW-VEHICLE removed C1.12", "TRAILER removed C1.12", "TRAILER re-rated C1.3"});
+  // An adapter goes with the edition: only in 2004 is there anything to look for in its contact 12.
+  CHECK(declared == std::set<std::string>{"TOW-VEHICLE removed C1.12", "TRAILER removed C1.12", "TRAILER re-rated C1.3",
+                                          "ADAPTER now-known A1.12"});
 }
 
 // ISO 1724 and ISO 3732: types N and S mix pins and tubes differently, so that an N plug does not enter an S socket.

@@ -199,7 +199,8 @@ FamilyVerdict FamilyJudge::run() {
 
 }  // namespace
 
-PairVerdict judge_cells(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
+PairVerdict judge_cells(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell,
+                        const std::vector<Index>& items) {
   const Family& family = index.family();
   std::map<Index, std::vector<Index>> of_places, of_parts;  // by place
   const auto at = [](const std::map<Index, std::vector<Index>>& steps, Index place) -> const std::vector<Index>& {
@@ -233,7 +234,8 @@ PairVerdict judge_cells(const FamilyIndex& index, uint32_t left_cell, uint32_t r
   return verdict;
 }
 
-PairVerdict judge_cells(const Family& family, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items) {
+PairVerdict judge_cells(const Family& family, uint32_t left_cell, uint32_t right_cell,
+                        const std::vector<Index>& items) {
   return judge_cells(FamilyIndex(family), left_cell, right_cell, items);
 }
 

@@ -25,7 +25,8 @@ struct PairVerdict {
 // Two cells, and the steps (indices of change items) declared between them for the left one. The steps are applied to
 // the left side in the order removals, renames of ends (all at once), additions, alterations; the result should be the
 // right.
-PairVerdict judge_cells(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items);
+PairVerdict judge_cells(const FamilyIndex& index, uint32_t left_cell, uint32_t right_cell,
+                        const std::vector<Index>& items);
 PairVerdict judge_cells(const Family& family, uint32_t left_cell, uint32_t right_cell, const std::vector<Index>& items);
 
 struct Undeclared {

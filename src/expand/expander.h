@@ -196,7 +196,7 @@ std::vector<yaml::Node> by_key(yaml::Node map);
 std::vector<yaml::Node> by_content(yaml::Node list);
 // One node, or the rows of a list by what they say: the corpus writes a list only where something varies.
 std::vector<yaml::Node> one_or_many(yaml::Node node);
-Span span_of_row(yaml::Node node);  // key and value of a map entry
+Span span_of_row(yaml::Node node);    // key and value of a map entry
 uint32_t read_marks(yaml::Node row);  // the Mark bits of its `marks:`
 // The rows of rules/joins.yaml, sorted; none where a pair of roles is missing or stands twice, which is reported.
 std::vector<JoinRow> read_join_rows(yaml::Node root, Report& report);

@@ -9,7 +9,7 @@ namespace {
 
 constexpr std::array<std::string_view, file_kinds> kind_words = {
     "corpus", "sources",  "cautions", "colours",  "terminals", "functions", "conductors", "fuses",
-    "joins",  "housings", "family",   "circuits", "loom",      "component", "changes", "combinations"};
+    "joins",  "housings", "family",   "circuits", "loom",      "component", "changes",    "combinations"};
 
 struct FixedPlace {
   std::string_view path;

@@ -3,7 +3,8 @@
 //
 // Versions: a pack of a newer major version is refused; one of a newer minor version is read, tables unknown here are
 // passed over, and words unknown here become their stand-in (State, Rest, Role: unknown; Outcome: endangers;
-// SourceKind: memory; Suffers: people; Verdict: endangers_people) or, where an enumeration has none, make the pack refused.
+// SourceKind: memory; Suffers: people; Verdict: endangers_people) or, where an enumeration has none, make the pack
+// refused.
 //
 // Packs are little-endian; on a big-endian machine this does not compile.
 #pragma once
