@@ -15,6 +15,10 @@ enum class Danger {
   possibly_firing,  // cavities nobody knows, in a housing that carries a firing circuit elsewhere
 };
 
+// The line that marks a connector of the two dangerous kinds.
+std::string_view firing_mark(Danger danger);
+// All that applies, in plain text.
+std::vector<std::string> caution_texts(const FamilyView& view, Danger danger);
 // What stands above a table: for firing circuits all that applies, else where to read it.
 std::string cautions_above(const FamilyView& view, Danger danger);
 // The same for a page on which some rows are marked.

@@ -17,19 +17,6 @@
 namespace loomproof::reports {
 namespace {
 
-Danger danger_of(const FamilyView& view, const PinoutPage& page) {
-  if (view.carries_firing(page.connector)) return Danger::firing;
-  for (const PinoutRow& row : page.pinout.rows)
-    if (row.firing) return Danger::firing;
-  const Family& family = view.family();
-  const Index row = connector_row_in(family, page.connector, page.pinout.cells.lowest());
-  const Index housing = row == none ? none : family.connector_rows[row].housing;
-  if (housing == none || !view.fires_somewhere(housing)) return Danger::ordinary;
-  for (const PinoutRow& cavity : page.pinout.rows)
-    if (cavity.state == State::unknown || cavity.state == State::disputed) return Danger::possibly_firing;
-  return Danger::ordinary;
-}
-
 // One page as Markdown.
 class Page {
  public:
@@ -41,7 +28,7 @@ class Page {
         connector_(family_.connectors[page.connector]),
         part_(family_.parts[connector_.part]),
         row_(connector_row_in(family_, page.connector, page.pinout.cells.lowest())),
-        danger_(danger_of(view, page)) {}
+        danger_(danger_of(view, page.connector, page.pinout)) {}
 
   std::string text();
 
@@ -206,20 +193,6 @@ std::string state_markdown(const PinoutRow& row) {
   if (row.state == State::disputed) text = "**disputed**";
   if (row.firing) text += ", **FIRING**";
   return text;
-}
-
-// "Rack position" and "rack position"
-bool same_words(std::string_view a, std::string_view b) {
-  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [&](char x, char y) { return lower(x) == lower(y); });
-}
-
-std::string function_words(const PinoutRow& row) {
-  std::string text = row.title, detail;
-  append(detail, row.terminal.empty() ? "" : "terminal " + row.terminal, ", ");
-  append(detail, same_words(row.function, row.title) ? "" : row.function, ", ");
-  if (!detail.empty()) text += text.empty() ? detail : fmt::format(" ({})", detail);
-  return text + in_brackets(row.function_mark);
 }
 
 std::string Page::table() const {
@@ -412,7 +385,7 @@ std::string pinout_markdown(const FamilyView& view, const PinoutPages& pages, co
 
 std::string pinout_csv(const FamilyView& view, const PinoutPage& page) {
   const Family& family = view.family();
-  const Danger danger = danger_of(view, page);
+  const Danger danger = danger_of(view, page.connector, page.pinout);
   const std::string caution = danger == Danger::ordinary ? ""
                               : danger == Danger::firing ? "firing circuit: never probe"
                                                          : "may carry a firing circuit: never probe";
@@ -483,7 +456,7 @@ std::string pinout_csv(const FamilyView& view, const PinoutPage& page) {
 }
 
 bool is_dangerous(const FamilyView& view, const PinoutPage& page) {
-  return danger_of(view, page) != Danger::ordinary;
+  return danger_of(view, page.connector, page.pinout) != Danger::ordinary;
 }
 
 }  // namespace loomproof::reports

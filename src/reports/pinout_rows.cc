@@ -284,7 +284,34 @@ Pinout Builder::build(const CellSet& cells) {
   return std::move(out_);
 }
 
+// "Rack position" and "rack position"
+bool same_words(std::string_view a, std::string_view b) {
+  const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(), [&](char x, char y) { return lower(x) == lower(y); });
+}
+
 }  // namespace
+
+std::string function_words(const PinoutRow& row) {
+  std::string text = row.title, detail;
+  append(detail, row.terminal.empty() ? "" : "terminal " + row.terminal, ", ");
+  append(detail, same_words(row.function, row.title) ? "" : row.function, ", ");
+  if (!detail.empty()) text += text.empty() ? detail : fmt::format(" ({})", detail);
+  return text + in_brackets(row.function_mark);
+}
+
+Danger danger_of(const FamilyView& view, Index connector, const Pinout& pinout) {
+  if (view.carries_firing(connector)) return Danger::firing;
+  for (const PinoutRow& row : pinout.rows)
+    if (row.firing) return Danger::firing;
+  const Family& family = view.family();
+  const Index row = connector_row_in(family, connector, pinout.cells.lowest());
+  const Index housing = row == none ? none : family.connector_rows[row].housing;
+  if (housing == none || !view.fires_somewhere(housing)) return Danger::ordinary;
+  for (const PinoutRow& cavity : pinout.rows)
+    if (cavity.state == State::unknown || cavity.state == State::disputed) return Danger::possibly_firing;
+  return Danger::ordinary;
+}
 
 std::vector<Pinout> pinouts_of(const FamilyView& view, Index connector) {
   std::vector<Pinout> all;

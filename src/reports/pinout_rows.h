@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "reports/cautions.h"
 #include "reports/family_view.h"
 
 namespace loomproof::reports {
@@ -33,5 +34,10 @@ struct Pinout {
 
 // One a variant of the connector, in their order.
 std::vector<Pinout> pinouts_of(const FamilyView& view, Index connector);
+
+// "Rack position (sensor signal)": title, terminal and function of a row's circuit.
+std::string function_words(const PinoutRow& row);
+// Whether a probe must keep away from it.
+Danger danger_of(const FamilyView& view, Index connector, const Pinout& pinout);
 
 }  // namespace loomproof::reports

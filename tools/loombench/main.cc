@@ -9,6 +9,7 @@
 
 #include "answer.h"
 #include "diag/render.h"
+#include "sheet.h"
 #include "source/files.h"
 
 namespace loomproof::bench {
@@ -29,6 +30,7 @@ struct Arguments {
   std::string colour = "keep";
   std::string other_family;
   AdaptChoice adapt;
+  SheetChoice sheet;
 };
 
 size_t terminal_width() {
@@ -82,6 +84,13 @@ int run_show(const Arguments& arguments) {
     return target.cavity.empty() ? show_connector(scope, target) : show_cavity(scope, target);
   }();
   print(render(answer, format, terminal_width()));
+  return clean;
+}
+
+int run_sheet(const Arguments& arguments) {
+  std::string checksum;
+  const Family family = load_family(packs_or_default(arguments.packs), arguments.family, &checksum);
+  make_sheet(Scope(family, arguments.choice), arguments.sheet, checksum);
   return clean;
 }
 
@@ -171,6 +180,28 @@ void add_show(CLI::App& app, Arguments& arguments) {
       "A cavity is wired, empty, sealed, disputed or unknown; unknown means that nobody has looked, never that it is "
       "empty.\n"
       "Exit status: 0 shown, 2 usage or environment, 3 a bug in the program.");
+}
+
+void add_sheet(CLI::App& app, Arguments& arguments) {
+  CLI::App* sheet = app.add_subcommand("sheet", "A connector on paper: both faces, its pinout table, cautions");
+  sheet->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
+  sheet->add_option("connector", arguments.sheet.what, "PLACE.C1 or part.C1")->required()->type_name("");
+  sheet->add_option("--era", arguments.choice.era, "In this era")->type_name("ERA");
+  sheet->add_option("--with", arguments.choice.with, "With this option; may be given several times")
+      ->type_name("OPTION=VALUE")
+      ->expected(1)
+      ->take_all();
+  sheet->add_option("--out", arguments.sheet.out, "The file to write, .svg or .pdf")->required()->type_name("FILE");
+  sheet->add_option("--paper", arguments.sheet.paper, "A4 (without it), A3 or Letter")->type_name("PAPER");
+  add_packs(*sheet, arguments);
+  sheet->footer(
+      "Example:\n"
+      "  loombench sheet croft CHASSIS-LOOM.C1 --era c --with exhaust-brake=none \\\n"
+      "      --out c1.pdf\n"
+      "Portrait or landscape, whichever the table needs; the pages of an SVG stand below\n"
+      "each other. Where the connector differs between what --era and --with leave, the\n"
+      "variants are named and nothing is written.\n"
+      "Exit status: 0 written, 2 usage or environment, 3 a bug in the program.");
 }
 
 void add_fit(CLI::App& app, Arguments& arguments) {
@@ -317,6 +348,7 @@ int run(int argc, char** argv) {
   app.set_version_flag("--version", LOOMPROOF_VERSION);
   add_list(app, arguments);
   add_show(app, arguments);
+  add_sheet(app, arguments);
   add_fit(app, arguments);
   add_repin(app, arguments);
   add_adapt(app, arguments);
@@ -328,6 +360,7 @@ int run(int argc, char** argv) {
     return fail(fmt::format("{} (see --help)", error.what()), usage);
   }
   if (app.got_subcommand("list")) return run_list(arguments);
+  if (app.got_subcommand("sheet")) return run_sheet(arguments);
   if (app.got_subcommand("repin")) return run_repin(arguments);
   if (app.got_subcommand("adapt")) return run_adapt(arguments);
   return app.got_subcommand("show") ? run_show(arguments) : run_fit(arguments);

@@ -70,7 +70,7 @@ std::vector<PackFile> open_packs(const std::vector<std::string>& paths) {
   return packs;
 }
 
-Family load_family(const std::vector<std::string>& paths, std::string_view id) {
+Family load_family(const std::vector<std::string>& paths, std::string_view id, std::string* checksum) {
   const std::vector<PackFile> packs = open_packs(paths);
   std::vector<std::string_view> known;
   std::string refused;
@@ -79,7 +79,10 @@ Family load_family(const std::vector<std::string>& paths, std::string_view id) {
       refused += fmt::format("; {} is refused: {}", pack.path, pack.opened.refusal);
       continue;
     }
-    if (pack.opened.pack->id() == id) return load(*pack.opened.pack);
+    if (pack.opened.pack->id() == id) {
+      if (checksum) *checksum = pack.opened.pack->checksum();
+      return load(*pack.opened.pack);
+    }
     known.push_back(pack.opened.pack->id());
   }
   std::string line = fmt::format("no family \"{}\" in {}", id, fmt::join(paths, ", "));

@@ -33,6 +33,7 @@ struct PackFile {
 std::vector<PackFile> open_packs(const std::vector<std::string>& paths);
 
 // The family of that id among the packs of the paths. Throws EnvironmentError where there is none, with the nearest.
-Family load_family(const std::vector<std::string>& paths, std::string_view id);
+// `checksum`, where it is asked for, is the pack's.
+Family load_family(const std::vector<std::string>& paths, std::string_view id, std::string* checksum = nullptr);
 
 }  // namespace loomproof::bench

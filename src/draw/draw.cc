@@ -1,0 +1,198 @@
+#include "draw/draw.h"
+
+#include <cairo-pdf.h>
+#include <cairo-svg.h>
+#include <fmt/format.h>
+#include <pango/pangocairo.h>
+
+#include <algorithm>
+#include <stdexcept>
+
+namespace loomproof::draw {
+namespace {
+
+using layout::Box;
+using layout::Display;
+using layout::Page;
+using layout::Shape;
+using layout::Stroke;
+using layout::TextRun;
+
+constexpr const char* font_family = "DejaVu Sans";
+
+template <auto destroy>
+struct Destroy {
+  template <typename T>
+  void operator()(T* object) const {
+    destroy(object);
+  }
+};
+using Surface = std::unique_ptr<cairo_surface_t, Destroy<cairo_surface_destroy>>;
+using Context = std::unique_ptr<cairo_t, Destroy<cairo_destroy>>;
+using Layout = std::unique_ptr<PangoLayout, Destroy<g_object_unref>>;
+
+// One line of text. Metrics without hints are the same at every resolution, so that measure and drawing agree.
+class Writer {
+ public:
+  explicit Writer(cairo_t* context) : layout_(pango_cairo_create_layout(context)) {
+    PangoContext* const pango = pango_layout_get_context(layout_.get());
+    pango_cairo_context_set_resolution(pango, 72);
+    pango_context_set_round_glyph_positions(pango, FALSE);
+    cairo_font_options_t* const options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+    pango_cairo_context_set_font_options(pango, options);
+    cairo_font_options_destroy(options);
+    pango_layout_set_single_paragraph_mode(layout_.get(), TRUE);
+    pango_layout_set_auto_dir(layout_.get(), FALSE);
+  }
+
+  PangoLayout* set(std::string_view text, double size, bool bold) const {
+    PangoFontDescription* const font = pango_font_description_new();
+    pango_font_description_set_family_static(font, font_family);
+    pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+    pango_font_description_set_absolute_size(font, size * PANGO_SCALE);
+    pango_layout_set_font_description(layout_.get(), font);
+    pango_font_description_free(font);
+    pango_layout_set_text(layout_.get(), text.data(), static_cast<int>(text.size()));
+    return layout_.get();
+  }
+
+ private:
+  Layout layout_;
+};
+
+class PangoMeasure : public layout::Measure {
+ public:
+  PangoMeasure()
+      : surface_(cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, nullptr)),
+        context_(cairo_create(surface_.get())),
+        writer_(context_.get()) {}
+  double width(std::string_view text, double size, bool bold) const override {
+    PangoRectangle logical;
+    pango_layout_get_extents(writer_.set(text, size, bold), nullptr, &logical);
+    return static_cast<double>(logical.width) / PANGO_SCALE;
+  }
+
+ private:
+  Surface surface_;
+  Context context_;
+  Writer writer_;
+};
+
+void trace(cairo_t* cairo, const Shape& shape) {
+  const Box& box = shape.box;
+  const double r = std::min(shape.radius, std::min(box.w, box.h) / 2), quarter = 1.5707963267948966;
+  if (r <= 0) {
+    cairo_rectangle(cairo, box.x, box.y, box.w, box.h);
+    return;
+  }
+  cairo_new_sub_path(cairo);
+  cairo_arc(cairo, box.x + box.w - r, box.y + r, r, -quarter, 0);
+  cairo_arc(cairo, box.x + box.w - r, box.y + box.h - r, r, 0, quarter);
+  cairo_arc(cairo, box.x + r, box.y + box.h - r, r, quarter, 2 * quarter);
+  cairo_arc(cairo, box.x + r, box.y + r, r, 2 * quarter, 3 * quarter);
+  cairo_close_path(cairo);
+}
+
+void draw_shape(cairo_t* cairo, const Shape& shape) {
+  if (shape.fill != Shape::no_fill) {
+    trace(cairo, shape);
+    cairo_set_source_rgb(cairo, (shape.fill >> 16 & 255) / 255.0, (shape.fill >> 8 & 255) / 255.0,
+                         (shape.fill & 255) / 255.0);
+    cairo_fill(cairo);
+  }
+  if (shape.stroke == Stroke::none) return;
+  trace(cairo, shape);
+  const double dash[] = {2.5, 2};
+  cairo_set_dash(cairo, dash, shape.stroke == Stroke::dashed ? 2 : 0, 0);
+  cairo_set_line_width(cairo, shape.stroke == Stroke::thick ? 1.8 : 0.6);
+  cairo_set_source_rgb(cairo, 0, 0, 0);
+  cairo_stroke(cairo);
+}
+
+void draw_page(cairo_t* cairo, const Writer& writer, const Page& page) {
+  for (const Shape& shape : page.shapes) draw_shape(cairo, shape);
+  cairo_set_source_rgb(cairo, 0, 0, 0);
+  for (const TextRun& run : page.texts) {
+    PangoLayout* const text = writer.set(run.text, run.size, run.bold);
+    cairo_move_to(cairo, run.box.x,
+                  run.box.y + run.size - static_cast<double>(pango_layout_get_baseline(text)) / PANGO_SCALE);
+    pango_cairo_show_layout(cairo, text);
+  }
+}
+
+cairo_status_t take(void* bytes, const unsigned char* data, unsigned int length) {
+  static_cast<std::string*>(bytes)->append(reinterpret_cast<const char*>(data), length);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+void finish(cairo_t* cairo, cairo_surface_t* surface) {
+  const cairo_status_t drawn = cairo_status(cairo);
+  cairo_surface_finish(surface);
+  for (const cairo_status_t status : {drawn, cairo_surface_status(surface)})
+    if (status != CAIRO_STATUS_SUCCESS) throw std::runtime_error(cairo_status_to_string(status));
+}
+
+std::string xml_text(std::string_view text) {
+  std::string out;
+  for (const char c : text) {
+    if (c == '<')
+      out += "&lt;";
+    else if (c == '>')
+      out += "&gt;";
+    else if (c == '&')
+      out += "&amp;";
+    else
+      out += c;
+  }
+  return out;
+}
+
+}  // namespace
+
+std::unique_ptr<layout::Measure> make_measure() {
+  return std::make_unique<PangoMeasure>();
+}
+
+std::string to_svg(const Display& display) {
+  std::string bytes;
+  const double height = display.height * static_cast<double>(display.pages.size());
+  const Surface surface(cairo_svg_surface_create_for_stream(take, &bytes, display.width, height));
+  const Context cairo(cairo_create(surface.get()));
+  cairo_set_source_rgb(cairo.get(), 1, 1, 1);
+  cairo_paint(cairo.get());
+  const Writer writer(cairo.get());
+  for (size_t page = 0; page < display.pages.size(); ++page) {
+    cairo_save(cairo.get());
+    cairo_translate(cairo.get(), 0, display.height * static_cast<double>(page));
+    draw_page(cairo.get(), writer, display.pages[page]);
+    cairo_restore(cairo.get());
+  }
+  finish(cairo.get(), surface.get());
+  const size_t root = bytes.find("<svg "), inside = bytes.find('>', root);
+  if (root == std::string::npos || inside == std::string::npos) throw std::runtime_error("an SVG without a root");
+  bytes.insert(inside + 1, fmt::format("\n<title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>",
+                                       xml_text(display.title), xml_text(display.description)));
+  bytes.insert(root + 5, "role=\"img\" aria-labelledby=\"title desc\" ");
+  return bytes;
+}
+
+std::string to_pdf(const Display& display) {
+  std::string bytes;
+  const Surface surface(cairo_pdf_surface_create_for_stream(take, &bytes, display.width, display.height));
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, display.title.c_str());
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_SUBJECT, display.description.c_str());
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, "");
+  const Context cairo(cairo_create(surface.get()));
+  const Writer writer(cairo.get());
+  for (const Page& page : display.pages) {
+    draw_page(cairo.get(), writer, page);
+    cairo_show_page(cairo.get());
+  }
+  finish(cairo.get(), surface.get());
+  return bytes;
+}
+
+}  // namespace loomproof::draw

@@ -1,0 +1,115 @@
+// Sheets as loombench writes them, opened with other programs: poppler for PDF, libxml2 for SVG.
+#include <algorithm>
+
+#include "run_bench.h"
+
+using namespace loomproof::testing;
+namespace fs = std::filesystem;
+
+namespace {
+
+class Folder {
+ public:
+  Folder() : path_(fs::temp_directory_path() / ("sheet_test." + std::to_string(::getpid()))) {
+    fs::create_directories(path_);
+  }
+  ~Folder() { fs::remove_all(path_); }
+  std::string file(const std::string& name) const { return (path_ / name).string(); }
+  size_t files() const {
+    return static_cast<size_t>(std::distance(fs::directory_iterator(path_), fs::directory_iterator()));
+  }
+  // What another program prints; it has to be there and to succeed.
+  std::string shell(const std::string& command) const {
+    INFO(command);
+    const fs::path out = path_ / "shell.out";
+    REQUIRE(std::system((command + " >" + out.string() + " 2>&1").c_str()) == 0);
+    const std::string text = read_file(out);
+    fs::remove(out);
+    return text;
+  }
+
+ private:
+  fs::path path_;
+};
+
+bool holds(const std::string& text, const std::string& what) {
+  return text.find(what) != std::string::npos;
+}
+
+const std::string c1 = "sheet croft CHASSIS-LOOM.C1 --era c --with exhaust-brake=none --out ";
+
+}  // namespace
+
+TEST_CASE("a PDF: pages, fonts within it, text in reading order") {
+  const Folder folder;
+  const std::string file = folder.file("c1.pdf");
+  const Run run = run_bench(c1 + file);
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK(run.out.empty());
+  const std::string info = folder.shell("pdfinfo " + file);
+  CHECK(holds(info, "CHASSIS-LOOM C1"));
+  CHECK_FALSE(holds(info, "CreationDate"));
+  CHECK(holds(info, "(A4)"));
+  const std::string fonts = folder.shell("pdffonts " + file);
+  CHECK(holds(fonts, "DejaVuSans"));
+  CHECK_FALSE(holds(fonts, " no  "));  // the first of the columns emb, sub, uni
+  const std::string text = folder.shell("pdftotext -raw " + file + " -");
+  CHECK(holds(text, "page 1 of"));
+  size_t at = 0;
+  for (const char* const words :
+       {"CHASSIS-LOOM C1", "Family", "seen from the wire side", "seen from the mating side", "Far ends", "Cautions"}) {
+    INFO(words);
+    const size_t found = text.find(words, at);
+    REQUIRE(found != std::string::npos);
+    at = found;
+  }
+}
+
+TEST_CASE("papers") {
+  const Folder folder;
+  const std::string file = folder.file("c1.pdf");
+  REQUIRE(run_bench(c1 + file + " --paper A3").status == 0);
+  CHECK(holds(folder.shell("pdfinfo " + file), "(A3)"));
+  REQUIRE(run_bench(c1 + file + " --paper Letter").status == 0);
+  CHECK(holds(folder.shell("pdfinfo " + file), "(letter)"));
+}
+
+TEST_CASE("an SVG parses and says in words what it shows; two runs give the same bytes") {
+  const Folder folder;
+  for (const std::string name : {"c1.svg", "c1.pdf"}) {
+    const std::string file = folder.file(name);
+    REQUIRE(run_bench(c1 + file).status == 0);
+    const std::string first = read_file(file);
+    REQUIRE(run_bench(c1 + file).status == 0);
+    CHECK(!first.empty());
+    CHECK((first == read_file(file)));
+  }
+  const std::string svg = folder.file("c1.svg");
+  CHECK(folder.shell("xmllint --noout " + svg).empty());
+  CHECK(holds(folder.shell("xmllint --xpath 'string(/*/*[local-name()=\"title\"])' " + svg), "CHASSIS-LOOM C1"));
+  CHECK(holds(folder.shell("xmllint --xpath 'string(/*/*[local-name()=\"desc\"])' " + svg), "Pinout sheet of"));
+  CHECK(folder.files() == 2);  // nothing is left beside them
+}
+
+TEST_CASE("what cannot be written is one line, and no file") {
+  const Folder folder;
+  const std::pair<std::string, std::string> wrong[] = {
+      {"sheet croft CHASSIS-LOOM.C1 --out " + folder.file("a.pdf"), "variants there, choose by --era and --with"},
+      {"sheet croft CHASSIS-LOOM.C99 --out " + folder.file("a.pdf"), "C99"},
+      {"sheet croft CHASSIS-LOOM --out " + folder.file("a.pdf"), "CHASSIS-LOOM"},
+      {c1 + folder.file("a.png"), ".svg or .pdf"},
+      {c1 + folder.file("a.pdf") + " --paper B5", "A4, A3, Letter"},
+      {c1 + folder.file("none/a.pdf"), "cannot write"},
+      {"sheet croft CHASSIS-LOOM.C1 --era c", "--out"},
+  };
+  for (const auto& [arguments, words] : wrong) {
+    const Run run = run_bench(arguments);
+    INFO(arguments << "\n" << run.err);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK(holds(run.err, words));
+    CHECK(std::count(run.err.begin(), run.err.end(), '\n') == 1);
+  }
+  CHECK(folder.files() == 0);
+}
