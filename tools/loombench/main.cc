@@ -6,9 +6,11 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cstdio>
+#include <optional>
 
 #include "answer.h"
 #include "diag/render.h"
+#include "jobs.h"
 #include "sheet.h"
 #include "source/files.h"
 
@@ -22,7 +24,7 @@ constexpr const char* default_packs = "generated/packs";
 struct Arguments {
   std::vector<std::string> packs;
   std::string format = "text";
-  std::string family, what, id;
+  std::string family, what, id, job;
   Choice choice;
   FitChoice fit;
   size_t keep = 1;
@@ -94,9 +96,18 @@ int run_sheet(const Arguments& arguments) {
   return clean;
 }
 
-int run_fit(const Arguments& arguments) {
+// The family of the command line, or of the job where there is one.
+Family family_for(const Arguments& arguments, const std::optional<JobFile>& job) {
+  if (!job && arguments.family.empty()) throw UsageError("say which family, or give a job with --job (see --help)");
+  return load_family(packs_or_default(arguments.packs), job ? family_of(*job, arguments.family) : arguments.family);
+}
+
+int run_fit(Arguments& arguments) {
   const Format format = format_of(arguments.format);
-  const Family family = load_family(packs_or_default(arguments.packs), arguments.family);
+  std::optional<JobFile> job;
+  if (!arguments.job.empty()) job.emplace(arguments.job);
+  const Family family = family_for(arguments, job);
+  if (job) add_job(family, *job, arguments.fit);
   const Fit fit = fit_parts(family, arguments.fit, arguments.keep);
   print(render(fit.answer, format, terminal_width()));
   return fit.fits ? clean : findings;
@@ -108,7 +119,12 @@ int run_repin(Arguments& arguments) {
   if (arguments.colour != "keep" && arguments.colour != "free")
     throw UsageError(fmt::format("--colour takes keep or free, not \"{}\"", arguments.colour));
   arguments.repin.any_colour = arguments.colour == "free";
-  const Family family = load_family(packs_or_default(arguments.packs), arguments.family);
+  std::optional<JobFile> job;
+  if (!arguments.job.empty()) job.emplace(arguments.job);
+  const Family family = family_for(arguments, job);
+  if (job) add_job(family, *job, arguments.repin);
+  if (arguments.repin.place.empty() || arguments.repin.from.empty())
+    throw UsageError("say which loom is in hand: PLACE and --from, or a job with --job (see --help)");
   const Repin repin = repin_loom(family, arguments.repin);
   print(csv ? repin.csv : render(repin.answer, format, terminal_width()));
   return repin.proven ? clean : findings;
@@ -136,6 +152,11 @@ void add_packs(CLI::App& command, Arguments& arguments) {
       ->type_name("PACKS")
       ->expected(1)
       ->take_all();
+}
+
+void add_job_option(CLI::App& command, Arguments& arguments) {
+  command.add_option("--job", arguments.job, "A job file: its family, the parts known for sure, what was found done")
+      ->type_name("FILE");
 }
 
 void add_list(CLI::App& app, Arguments& arguments) {
@@ -206,7 +227,7 @@ void add_sheet(CLI::App& app, Arguments& arguments) {
 
 void add_fit(CLI::App& app, Arguments& arguments) {
   CLI::App* fit = app.add_subcommand("fit", "Whether parts work together, what suffers, and the smallest mend");
-  fit->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
+  fit->add_option("family", arguments.family, "The id of a family; a job says it as well")->type_name("");
   fit->add_option("parts", arguments.fit.parts, "Eras and options (era=c,supply=24V), a part's id, or none")
       ->type_name("PLACE:WHAT");
   fit->add_option("--others", arguments.fit.others, "What stands in the places that are not named: eras and options")
@@ -219,6 +240,7 @@ void add_fit(CLI::App& app, Arguments& arguments) {
       ->type_name("'PLACE: EDIT'")
       ->expected(1)
       ->take_all();
+  add_job_option(*fit, arguments);
   fit->add_option("--keep", arguments.keep, "How many fillings of the open places to list; 1 without")->type_name("N");
   add_packs(*fit, arguments);
   add_format(*fit, arguments);
@@ -230,6 +252,7 @@ void add_fit(CLI::App& app, Arguments& arguments) {
       "      CAB-LOOM:era=c --keep 5\n"
       "  loombench fit croft --others era=c,exhaust-brake=none,supply=24V \\\n"
       "      --found 'CHASSIS-LOOM: bridged C1.8 C1.4'\n"
+      "  loombench fit --job truck.yaml --others era=c,supply=24V\n"
       "An edit is: cut C1.12 [C21.2], moved C1.12 C1.28, tapped C1.3 C9.1, bridged C1.1\n"
       "C1.2, added C1.7 E1, high-resistance E1 ohm 4, earth-gone E1, plug-gone C7,\n"
       "strap-missing E2.\n"
@@ -244,11 +267,9 @@ void add_fit(CLI::App& app, Arguments& arguments) {
 
 void add_repin(CLI::App& app, Arguments& arguments) {
   CLI::App* repin = app.add_subcommand("repin", "How to turn one loom into another, or make it suit, step by step");
-  repin->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
-  repin->add_option("place", arguments.repin.place, "The place of the loom")->required()->type_name("PLACE");
-  repin->add_option("--from", arguments.repin.from, "The loom in hand, by eras and options")
-      ->required()
-      ->type_name("SPEC");
+  repin->add_option("family", arguments.family, "The id of a family; a job says it as well")->type_name("");
+  repin->add_option("place", arguments.repin.place, "The place of the loom; a job says it as well")->type_name("PLACE");
+  repin->add_option("--from", arguments.repin.from, "The loom in hand, by eras and options")->type_name("SPEC");
   repin->add_option("--to", arguments.repin.to, "What it is to become")->type_name("SPEC");
   repin->add_option("--others", arguments.repin.others, "Instead of --to: the build that it has to suit")
       ->type_name("SPEC");
@@ -260,14 +281,10 @@ void add_repin(CLI::App& app, Arguments& arguments) {
       ->type_name("EDIT")
       ->expected(1)
       ->take_all();
+  add_job_option(*repin, arguments);
   repin->add_option("--colour", arguments.colour, "keep: a wire of another colour is replaced; free: it serves")
       ->type_name("keep|free");
-  repin
-      ->add_option("--packs", arguments.packs,
-                   fmt::format("Pack files or folders of them; without any, {}", default_packs))
-      ->type_name("PACKS")
-      ->expected(1)
-      ->take_all();
+  add_packs(*repin, arguments);
   repin->add_option("--format", arguments.format, "text, markdown, csv (the steps alone) or json")->type_name("FORMAT");
   repin->footer(
       "Example:\n"
@@ -373,6 +390,9 @@ int main(int argc, char** argv) {
   using namespace loomproof;
   try {
     return bench::run(argc, argv);
+  } catch (const bench::JobFaults& faults) {
+    std::fputs(faults.what(), stderr);
+    return bench::usage;
   } catch (const bench::UsageError& error) {
     return bench::fail(error.what(), bench::usage);
   } catch (const EnvironmentError& error) {
