@@ -8,6 +8,7 @@
 
 #include "compile/compile.h"
 #include "generate.h"
+#include "judge/judgement.h"
 #include "pack/pack.h"
 #include "sqlite_twin.h"
 
@@ -259,6 +260,72 @@ BENCHMARK(growth_with_cells)
     ->UseManualTime()
     ->Complexity()
     ->Unit(benchmark::kMillisecond);
+
+// --- will these parts work together ---------------------------------------------------------------
+
+// Builds with three places filled otherwise, judged whole, none of the work shared between them.
+class Fillings {
+ public:
+  explicit Fillings(const Family& family) : index_(family), shelf_(index_), judge_(shelf_) {
+    for (Index place = 0; place < family.places.size(); ++place)
+      for (judge::VariantId id : shelf_.of_place(place)) choices_.emplace_back(place, id);
+    for (uint32_t cell : family.set(family.built).cells()) builds_.push_back(shelf_.build(cell));
+  }
+  judge::Judgement next() {
+    judge::Assembly assembly = builds_[random_() % builds_.size()];
+    for (int i = 0; i < 3; ++i) {
+      const auto& [place, id] = choices_[random_() % choices_.size()];
+      assembly.at[place] = id;
+    }
+    return judge_.judge(assembly);
+  }
+  size_t variants() const { return choices_.size(); }
+
+ private:
+  FamilyIndex index_;
+  judge::Shelf shelf_;
+  judge::Judge judge_;
+  std::vector<std::pair<Index, judge::VariantId>> choices_;
+  std::vector<judge::Assembly> builds_;
+  std::minstd_rand random_{1};
+};
+
+void judge_fillings(benchmark::State& state, const Family& family) {
+  Fillings fillings(family);
+  for (auto _ : state) benchmark::DoNotOptimize(fillings.next());
+  state.counters["wires"] = static_cast<double>(family.wires.size());
+  state.counters["variants"] = static_cast<double>(fillings.variants());
+  state.counters["seconds_for_10000"] = benchmark::Counter(static_cast<double>(state.iterations()) / 10000,
+                                                           benchmark::Counter::kIsRate | benchmark::Counter::kInvert);
+}
+
+// The whole vehicle of the reference corpus.
+void fit_croft(benchmark::State& state) {
+  CompileOptions options;
+  options.family = "croft";
+  const std::unique_ptr<Compiled> compiled = compile(RealFiles(), LOOMPROOF_SOURCE_DIR "/reference", options);
+  require_clean(compiled->report);
+  judge_fillings(state, compiled->families.at(0).family);
+}
+BENCHMARK(fit_croft);
+
+void fit_with_wires(benchmark::State& state) {
+  Shape shape;
+  shape.units = static_cast<uint32_t>(state.range(0));
+  shape.bundles = 2;
+  const Corpus corpus = make(shape);
+  judge_fillings(state, compile_clean(corpus, 1)->families.at(0).family);
+}
+BENCHMARK(fit_with_wires)->RangeMultiplier(2)->Range(1, 8);
+
+void fit_with_variants(benchmark::State& state) {
+  Shape shape;
+  shape.eras = static_cast<uint32_t>(state.range(0));
+  shape.bundles = 2;
+  const Corpus corpus = make(shape);
+  judge_fillings(state, compile_clean(corpus, 1)->families.at(0).family);
+}
+BENCHMARK(fit_with_variants)->RangeMultiplier(2)->Range(2, 16);
 
 }  // namespace
 }  // namespace loomproof::bench
