@@ -154,13 +154,14 @@ void Identification::weigh_mixed(const Evidence& evidence) {
       for (Str plug : rows(family().string_refs, branch.connectors))
         branches[std::string(family().text(branch.id))].emplace(family().text(plug));
   std::vector<std::string> read;  // branches of which something was read
-  for (const auto& [id, plugs] : branches) {
+  for (const auto& branch : branches) {
+    const std::set<std::string>& plugs = branch.second;
     const bool is_read = std::any_of(evidence.readings.begin(), evidence.readings.end(), [&](const Reading& reading) {
       for (const std::string& end : {reading.question.a, reading.question.b})
         if (plugs.contains(end) || plugs.contains(std::string(plug_of(end)))) return true;
       return false;
     });
-    if (is_read && read.size() < most_branches) read.push_back(id);
+    if (is_read && read.size() < most_branches) read.push_back(branch.first);
   }
   if (read.size() < 2 || variants_.size() < 2) return;
   // The variants that explain some branch best.

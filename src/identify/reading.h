@@ -1,11 +1,11 @@
 // What can be asked of a loom on the bench, and what was read. Points, plugs and answers are names, so that variants of
 // different parts share them: "C1" a plug, "C1.12" a cavity, "E1" an earth point, "L-HEAT" a lead.
 #pragma once
-#include <compare>
 #include <cstdint>
 #include <set>
 #include <string>
 #include <string_view>
+#include <tuple>
 #include <vector>
 
 namespace loomproof::identify {
@@ -31,7 +31,10 @@ struct Question {
   Look look{};
   std::string a, b;  // the plug; the cavity; the two ends, a before b; empty for a label
   std::string of;    // a base colour
-  friend auto operator<=>(const Question&, const Question&) = default;
+  friend bool operator==(const Question&, const Question&) = default;
+  friend bool operator<(const Question& x, const Question& y) {
+    return std::tie(x.look, x.a, x.b, x.of) < std::tie(y.look, y.a, y.b, y.of);
+  }
 };
 
 struct Reading {
