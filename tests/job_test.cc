@@ -103,6 +103,19 @@ TEST_CASE("what a job says") {
   CHECK_FALSE(job.readings[7].has_answer());
 }
 
+TEST_CASE("every kind of reading is written as it is read") {
+  for (const char* row :
+       {"{plug: C7, is: cut-off, place: TAIL-LOOM}", "{plug: C1, count: BN, is: 2}", "{plug: C1, housing: flat-2-plug}",
+        "{plug: C1, cavity-1: sure}", "{cavity: C1.3, is: sealed}", "{cavity: C1.3, colour: GN/WH, remark: dirty}",
+        "{cavity: C1.3, mm2: 0.75}", "{cavity: C1.3, wires: 2}", "{between: [C1.3, E1], beeps: yes, plugged: [C2]}",
+        "{comb: C1.3, beeps: no, on: 2026-03-01}", "{label: TB-7731, mistaken: true}", "{meter: proved, ohm: 0.3}"}) {
+    const Reader reader("family: croft\nbench: {TAIL-LOOM: {}}\nreadings:\n  - " + std::string(row) + "\n");
+    INFO(reader.told());
+    REQUIRE(reader.job);
+    CHECK(job::row_text(reader.job->readings.at(0)) == row);
+  }
+}
+
 TEST_CASE("bad lines are told with their line and column, all of them") {
   const Reader reader(
       "family: croft\n"

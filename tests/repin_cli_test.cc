@@ -74,7 +74,7 @@ TEST_CASE("pages fit 80 columns") {
 TEST_CASE("what cannot be answered is one line, and nothing is printed") {
   const std::pair<std::string, std::string> cases[] = {
       {"croft CHASIS-LOOM --from era=b --to era=c", "no place \"CHASIS-LOOM\"; did you mean CHASSIS-LOOM?"},
-      {"croft PUMP-UNIT --from era=b --to era=c", "PUMP-UNIT holds a component; looms are re-pinned"},
+      {"croft PUMP-UNIT --from era=b --to era=c", "PUMP-UNIT holds a component; this is for looms"},
       {"croft TAIL-LOOM --from era=z --to era=c", "no era \"z\"; there is a, b, c, d"},
       {"croft TAIL-LOOM --from colour=b --to era=c", "no option \"colour\""},
       {"croft TAIL-LOOM --from late --to era=c", "--from takes eras and options, not \"late\""},

@@ -98,6 +98,10 @@ bool read_reading(Node row, Reading& reading, Report& report) {
     report.add<Rule::bad_form>(reading.ends[1].span, reading.ends[1].text, "is the same point twice");
     return false;
   }
+  if (row["comb"]) {
+    reading.ask = Ask::comb, reading.ends = {text_of(row["comb"])}, reading.answer = text_of(row["beeps"]);
+    return true;
+  }
   reading.ask = row["label"] ? Ask::label : Ask::meter;
   reading.answer = text_of(row[reading.ask == Ask::label ? "label" : "meter"]);
   return true;
@@ -135,6 +139,7 @@ std::string_view answer_key(Ask ask) {
     case Ask::wires:
       return "wires";
     case Ask::beeps:
+    case Ask::comb:
       return "beeps";
     case Ask::cavity_one:
       return "cavity-1";
@@ -223,6 +228,9 @@ std::string row_text(const Reading& reading) {
       break;
     case Ask::beeps:
       put("between", flow_list(reading.ends));
+      break;
+    case Ask::comb:
+      put("comb", scalar(reading.ends.at(0).text));
       break;
     case Ask::state:
     case Ask::colour:

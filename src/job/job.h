@@ -28,6 +28,7 @@ enum class Ask : uint8_t {
   mm2,
   wires,       // how many share the cavity
   beeps,       // yes, no
+  comb,        // likewise: one end against all other nets of the verification sheet, joined
   cavity_one,  // sure
   meter        // proved, failed
 };

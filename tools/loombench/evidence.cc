@@ -153,6 +153,14 @@ class Resolver {
       ++part->taken_back;
       return;
     }
+    if (reading.ask == job::Ask::comb) {
+      if (off_limits_[at].holds_end(reading.ends[0].text)) {
+        refuse_firing(reading.ends[0]);
+      } else if (reading.has_answer()) {
+        part->comb.push_back({reading.ends[0].text, reading.answer.text == "yes"});
+      }
+      return;
+    }
     if (reading.ask == job::Ask::cavity_one) {
       if (reading.has_answer()) part->evidence.settled.insert(reading.ends[0].text);
       return;
@@ -164,10 +172,7 @@ class Resolver {
     made.plugged.insert(part->plugged.begin(), part->plugged.end());
     for (const job::Text& plug : reading.plugged) made.plugged.insert(plug.text);
     if (off_limits_[at].holds(made.question)) {
-      file_.report()
-          .add<Rule::bad_form>(reading.ends[0].span, reading.ends[0].text,
-                               "carries a firing circuit, or is in a plug that may carry one")
-          .help("no reading is taken there: a tester can fire it, and its plug joins the pins when open");
+      refuse_firing(reading.ends[0]);
       return;
     }
     if (!reading.has_answer()) {
@@ -176,6 +181,12 @@ class Resolver {
     }
     part->evidence.readings.push_back(std::move(made));
     part->rows.push_back(row);
+  }
+
+  void refuse_firing(const job::Text& end) {
+    file_.report()
+        .add<Rule::bad_form>(end.span, end.text, "carries a firing circuit, or is in a plug that may carry one")
+        .help("no reading is taken there: a tester can fire it, and its plug joins the pins when open");
   }
 
   static std::string size_of(const std::string& text) {

@@ -4,6 +4,7 @@
 
 #include "identify/verdict.h"
 #include "jobs.h"
+#include "prove/result.h"
 
 namespace loomproof::bench {
 
@@ -11,6 +12,7 @@ struct BenchPart {  // one place on the bench
   Index place = none;
   std::vector<std::string> found, plugged;
   identify::Evidence evidence;
+  std::vector<prove::CombReading> comb;
   std::vector<size_t> rows;  // by reading of the evidence, its place in the job's readings
   size_t taken_back = 0;
 };

@@ -7,6 +7,7 @@
 #include "diag/suggest.h"
 #include "family/words.h"
 #include "found/as_found.h"
+#include "nets/variants.h"
 
 namespace loomproof::bench {
 namespace {
@@ -126,6 +127,31 @@ CellSet cells_of_spec(const Family& family, std::string_view spec, std::vector<s
       if (family.coordinate(cell, axis) != value) cells.erase(cell);
   }
   return cells;
+}
+
+LoomMeant loom_meant(const Family& family, Index place, std::string_view option, const std::string& spec) {
+  std::vector<std::string_view> rest;
+  const CellSet cells = cells_of_spec(family, spec, rest);
+  if (!rest.empty()) throw UsageError(fmt::format("{} takes eras and options, not \"{}\"", option, rest[0]));
+  const std::string_view id = family.text(family.places[place].id);
+  std::vector<std::string> choices;
+  LoomMeant meant;
+  for (Index part = 0; part < family.parts.size(); ++part) {
+    if (family.parts[part].place != place) continue;
+    for (const Variant& variant : variants(family, part)) {
+      const CellSet here = variant.cells & cells;
+      if (here.empty()) continue;
+      if (family.parts[part].kind != PartKind::loom)
+        throw UsageError(fmt::format("{} holds a component; this is for looms", id));
+      choices.push_back(cells_text(family, here));
+      meant = {part, here.lowest(), variant.cells};
+    }
+  }
+  if (choices.empty()) throw UsageError(fmt::format("{}: nothing was built for {} with \"{}\"", option, id, spec));
+  if (choices.size() > 1)
+    throw UsageError(fmt::format("{} \"{}\" leaves {} looms of {}; say which: {}", option, spec, choices.size(), id,
+                                 fmt::join(choices, " | ")));
+  return meant;
 }
 
 std::vector<std::vector<VariantId>> candidates(Shelf& shelf, const FitChoice& choice) {

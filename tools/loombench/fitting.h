@@ -41,4 +41,13 @@ Index place_named(const Family& family, std::string_view wanted);
 // The cells of "era=c,supply=24V"; other words go to `rest`.
 CellSet cells_of_spec(const Family& family, std::string_view spec, std::vector<std::string_view>& rest);
 
+// The loom of a place that "era=c,supply=24V" means; `option` is whose argument that is.
+struct LoomMeant {
+  Index part = none;
+  uint32_t cell = 0;  // one of `cells`, in which it is the same
+  CellSet cells;
+};
+// Throws UsageError where that means none, several that differ, or a component.
+LoomMeant loom_meant(const Family& family, Index place, std::string_view option, const std::string& spec);
+
 }  // namespace loomproof::bench

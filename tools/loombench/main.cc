@@ -14,6 +14,7 @@
 #include "jobs.h"
 #include "sheet.h"
 #include "source/files.h"
+#include "verify.h"
 
 namespace loomproof::bench {
 namespace {
@@ -35,6 +36,7 @@ struct Arguments {
   AdaptChoice adapt;
   SheetChoice sheet;
   bool plan = false;
+  std::string against = "comb";
 };
 
 size_t terminal_width() {
@@ -155,6 +157,31 @@ int run_identify(const Arguments& arguments) {
   const Identified identified = identify_parts(index, job);
   print(render(identified.answer, format, terminal_width()));
   return identified.leads ? clean : findings;
+}
+
+int run_verify(Arguments& arguments) {
+  const bool csv = arguments.format == "csv";
+  const Format format = csv ? Format::text : format_of(arguments.format);
+  if (arguments.against != "comb" && arguments.against != "neighbours")
+    throw UsageError(fmt::format("--against takes comb or neighbours, not \"{}\"", arguments.against));
+  std::optional<JobFile> job;
+  if (!arguments.job.empty()) job.emplace(arguments.job);
+  const Family family = family_for(arguments, job);
+  if (job) add_job(family, *job, arguments.repin);
+  VerifyChoice choice{arguments.repin.place, arguments.repin.from, arguments.repin.found,
+                      arguments.against == "neighbours"};
+  if (choice.place.empty() || choice.from.empty())
+    throw UsageError("say which loom is to be proven: PLACE and --from, or a job with --job (see --help)");
+  std::vector<BenchPart> parts;
+  const BenchPart* read = nullptr;
+  if (job) {
+    parts = bench_parts(FamilyIndex(family), *job);
+    for (const BenchPart& part : parts)
+      if (part.place == place_named(family, choice.place)) read = &part;
+  }
+  const Verify verify = verify_loom(family, choice, read);
+  print(csv ? verify.csv : render(verify.answer, format, terminal_width()));
+  return !read || verify.complete ? clean : findings;
 }
 
 void add_format(CLI::App& command, Arguments& arguments) {
@@ -395,6 +422,43 @@ void add_identify(CLI::App& app, Arguments& arguments) {
       "or a job with faults, 3 a bug in the program.");
 }
 
+void add_verify(CLI::App& app, Arguments& arguments) {
+  CLI::App* verify =
+      app.add_subcommand("verify", "The checks that prove a loom circuit by circuit, and what readings prove");
+  verify->add_option("family", arguments.family, "The id of a family; the job's where left out")->type_name("");
+  verify->add_option("place", arguments.repin.place, "The place whose loom is in hand")->type_name("PLACE");
+  verify->add_option("--from", arguments.repin.from, "Which loom it should be: era=c,supply=24V")->type_name("SPEC");
+  verify
+      ->add_option("--found", arguments.repin.found,
+                   "What was done to it since: 'cut C1.12'; several times for several")
+      ->type_name("EDIT")
+      ->expected(1)
+      ->take_all();
+  verify
+      ->add_option(
+          "--against", arguments.against,
+          "How bridges are looked for: comb (each net against all others), or neighbours (beside it in a plug)")
+      ->type_name("HOW");
+  add_job_option(*verify, arguments);
+  add_packs(*verify, arguments);
+  verify->add_option("--format", arguments.format, "text, markdown, csv (one line a check) or json")
+      ->type_name("FORMAT");
+  verify->footer(
+      "Example:\n"
+      "  loombench verify croft TAIL-LOOM --from era=c\n"
+      "  loombench verify --job truck.yaml\n"
+      "With a job, `known:` says which loom it should be (known: [TAIL-LOOM:era=c]), and\n"
+      "its readings are entered: what passes, what is open or bridged, what is left.\n"
+      "  - {between: [T1.1, T2.58], beeps: yes}\n"
+      "  - {comb: T1.1, beeps: no}\n"
+      "Opens take n - 1 checks a net of n ends; bridges one a net against a comb that\n"
+      "joins all others. Checks are ordered so that plugs change seldom. Firing circuits\n"
+      "are never on the sheet; what nobody has recorded stays unproven.\n"
+      "Exit status: 0 the sheet was printed, or with a job: the loom is proven to be as\n"
+      "recorded; 1 it is not; 2 usage, environment or a job with faults; 3 a bug in the\n"
+      "program.");
+}
+
 int fail(std::string_view what, int status) {
   std::fprintf(stderr, "loombench: %s\n", printable(what).c_str());
   return status;
@@ -412,6 +476,7 @@ int run(int argc, char** argv) {
   add_repin(app, arguments);
   add_adapt(app, arguments);
   add_identify(app, arguments);
+  add_verify(app, arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& success) {  // --help, --version
@@ -422,6 +487,7 @@ int run(int argc, char** argv) {
   if (app.got_subcommand("list")) return run_list(arguments);
   if (app.got_subcommand("sheet")) return run_sheet(arguments);
   if (app.got_subcommand("identify")) return run_identify(arguments);
+  if (app.got_subcommand("verify")) return run_verify(arguments);
   if (app.got_subcommand("repin")) return run_repin(arguments);
   if (app.got_subcommand("adapt")) return run_adapt(arguments);
   return app.got_subcommand("show") ? run_show(arguments) : run_fit(arguments);

@@ -24,32 +24,6 @@ using loomproof::repin::Plan;
 using loomproof::repin::Side;
 using loomproof::repin::Step;
 
-// The loom that a specification means. Throws UsageError where it means none, or several that differ.
-Side loom_of(const Family& family, Index place, std::string_view option, const std::string& spec) {
-  std::vector<std::string_view> rest;
-  const CellSet cells = cells_of_spec(family, spec, rest);
-  if (!rest.empty()) throw UsageError(fmt::format("{} takes eras and options, not \"{}\"", option, rest[0]));
-  const std::string_view id = family.text(family.places[place].id);
-  std::vector<std::string> choices;
-  Side side;
-  for (Index part = 0; part < family.parts.size(); ++part) {
-    if (family.parts[part].place != place) continue;
-    for (const Variant& variant : variants(family, part)) {
-      const CellSet meant = variant.cells & cells;
-      if (meant.empty()) continue;
-      if (family.parts[part].kind != PartKind::loom)
-        throw UsageError(fmt::format("{} holds a component; looms are re-pinned", id));
-      choices.push_back(cells_text(family, meant));
-      side = {part, meant.lowest()};
-    }
-  }
-  if (choices.empty()) throw UsageError(fmt::format("{}: nothing was built for {} with \"{}\"", option, id, spec));
-  if (choices.size() > 1)
-    throw UsageError(fmt::format("{} \"{}\" leaves {} looms of {}; say which: {}", option, spec, choices.size(), id,
-                                 fmt::join(choices, " | ")));
-  return side;
-}
-
 std::string check_text(const Check& check) {
   return fmt::format("{} to {}: {}", check.a, check.b, check.path ? "continuity" : "open");
 }
@@ -314,9 +288,13 @@ Repin repin_loom(const Family& recorded, const RepinChoice& choice) {
     throw UsageError("say what the loom is to become: --to another of its place, or --others a build to suit");
   if (!choice.to.empty() && !choice.beside.empty()) throw UsageError("--beside goes with --others, not with --to");
   const Index place = place_named(recorded, choice.place);
-  Side from = loom_of(recorded, place, "--from", choice.from);
+  const LoomMeant meant = loom_meant(recorded, place, "--from", choice.from);
+  Side from{meant.part, meant.cell};
   Side to;
-  if (!choice.to.empty()) to = loom_of(recorded, place, "--to", choice.to);
+  if (!choice.to.empty()) {
+    const LoomMeant target = loom_meant(recorded, place, "--to", choice.to);
+    to = {target.part, target.cell};
+  }
   Family family = recorded;
   std::vector<std::string> found;
   std::vector<found::Edit> edits;
