@@ -108,12 +108,29 @@ class PartTeller {
                                          : fmt::format("{} of them differ{}", differing, differing == 1 ? "s" : ""));
     }
     facts.add("Verdict", words);
+    const std::string meter = meter_words();
+    facts.add("Meter", meter);
+    json_["meter"] = meter;
     facts.add("Mind",
               "what is told apart are recorded variants; one that nobody recorded may differ where nothing was "
               "read. Only a completed verification sheet says that it is one.");
     page_->emplace_back(facts);
     json_["readings"] = count, json_["open"] = evidence_.open.size(), json_["verdict"] = words, json_["leads"] = leads;
     return leads;
+  }
+
+  // Whether the meter was proved on a known short; of concern where it was used.
+  std::string meter_words() const {
+    const bool used = std::any_of(evidence_.readings.begin(), evidence_.readings.end(), [](const auto& reading) {
+      return reading.question.look == identify::Look::beeps;
+    });
+    if (!used) return {};
+    const job::Reading* last = nullptr;
+    for (const job::Reading& reading : job_.readings)
+      if (reading.ask == job::Ask::meter && reading.counts) last = &reading;
+    if (!last) return "not proved in this job: one that has failed reads like a broken wire";
+    if (last->answer.text == "failed") return "failed when it was last proved: what was open before may be wrong";
+    return "proved on a known short" + (last->ohm.empty() ? std::string() : fmt::format(", leads {} ohm", last->ohm));
   }
 
   // Candidates that nothing tells apart as one, heaviest first.

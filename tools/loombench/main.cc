@@ -12,6 +12,7 @@
 #include "diag/render.h"
 #include "identify.h"
 #include "jobs.h"
+#include "session.h"
 #include "sheet.h"
 #include "source/files.h"
 #include "verify.h"
@@ -35,7 +36,8 @@ struct Arguments {
   std::string other_family;
   AdaptChoice adapt;
   SheetChoice sheet;
-  bool plan = false;
+  bool plan = false, ask = false;
+  std::string place;
   std::string against = "comb";
 };
 
@@ -154,6 +156,8 @@ int run_identify(const Arguments& arguments) {
     print(render(plan_sheet(index, job), format, terminal_width()));
     return clean;
   }
+  if (arguments.ask)
+    return ask_through(index, arguments.job, arguments.place, terminal_talk(terminal_width())) ? clean : findings;
   const Identified identified = identify_parts(index, job);
   print(render(identified.answer, format, terminal_width()));
   return identified.leads ? clean : findings;
@@ -400,12 +404,16 @@ void add_identify(CLI::App& app, Arguments& arguments) {
   CLI::App* identify = app.add_subcommand("identify", "Which recorded variant a part on the bench is most like");
   identify->add_option("job", arguments.job, "The job file")->required()->type_name("JOB");
   identify->add_flag("--plan", arguments.plan, "Print the whole procedure as a decision sheet, from the first reading");
+  identify->add_flag("--ask", arguments.ask,
+                     "Ask reading by reading at the terminal; every answer goes into the job file");
+  identify->add_option("--place", arguments.place, "With --ask: which of the parts on the bench")->type_name("PLACE");
   add_packs(*identify, arguments);
   add_format(*identify, arguments);
   identify->footer(
       "Example:\n"
       "  loombench identify truck.yaml\n"
       "  loombench identify truck.yaml --plan\n"
+      "  loombench identify truck.yaml --ask\n"
       "truck.yaml, the least that a job says:\n"
       "  family: croft\n"
       "  bench: {TAIL-LOOM: {}}\n"
