@@ -51,7 +51,8 @@ std::string quoted(const nlohmann::json& words) {
   return line;
 }
 
-const std::vector<std::string> all_families{"croft", "trailer-12v"};
+const std::vector<std::string> all_families{"audio-iso10487",   "croft",       "diagnostic-j1939",
+                                            "diagnostic-j1962", "trailer-12v", "trailer-24v"};
 
 // What a trailer finds nothing for, by the contacts of its plug.
 std::set<std::string> dead_contacts(const std::string& id) {
@@ -85,8 +86,9 @@ std::set<std::string> dead_contacts(const std::string& id) {
 
 TEST_CASE("the known combinations of the corpus cover every verdict and every outcome") {
   CHECK(compiled().report.findings().empty());
-  CHECK(compiled().report.judged_count(Rule::combination_verdict) ==
-        family_of("croft").combinations.size() + family_of("trailer-12v").combinations.size());
+  size_t all = 0;
+  for (const std::string& id : all_families) all += family_of(id).combinations.size();
+  CHECK(compiled().report.judged_count(Rule::combination_verdict) == all);
   const Family& croft = family_of("croft");
   CHECK(croft.combinations.size() >= 10);
   std::set<Verdict> verdicts;
@@ -222,4 +224,45 @@ TEST_CASE("what the standards keep apart in the trailer") {
   is_stated("12s-returns-joined-in-trailer", Outcome::destroys, "iso-3732-2003");
   // ISO 11446, national allocation before it: two returns only, contact 11 unallocated.
   is_stated("socket-before-2004", Outcome::dead, "iso-11446-2004");
+}
+
+TEST_CASE("24 V: each coupling alone, on another, and by an adapter") {
+  const Family& family = family_of("trailer-24v");
+  const auto row = [&](const std::string& id) -> const Combination& { return known_as(family, id); };
+  // One table serves both sides: ISO 1185, ISO 3731:2003, ISO 12098. Only of the 15-way coupling is every contact
+  // known.
+  for (const char* id : {"24n-on-24n", "24s-on-24s", "15-way-on-15-way"}) CHECK(row(id).best == Verdict::fits);
+  CHECK(row("15-way-on-15-way").worst == Verdict::fits);
+  CHECK(row("24n-on-24n").worst > Verdict::fits);  // contact 7: a regional practice has something else there
+  CHECK(row("24s-on-24s").worst > Verdict::fits);  // contact 5: which side earths it is not published
+  // ISO 12098 has no contact for the trailer's brake control, ISO 1185 has.
+  CHECK(row("24n-by-adapter-on-15-way").best == Verdict::endangers_people);
+  // ISO 12098: 13 is the return of the data contacts alone; no plate lamp between the position lamps.
+  for (const char* id : {"returns-joined-in-trailer", "returns-joined-in-adapter"})
+    CHECK(row(id).best == Verdict::destroys_a_part);
+  CHECK(row("number-plate-lamp-between-sides").outcome == Outcome::stays_on);
+}
+
+TEST_CASE("a tool that the shell keeps out does not fit, and none that enters is proven to fit") {
+  // SAE J1962: a plug of type A (12 V) does not enter a socket of type B (24 V); type B enters both. SAE J1939-13
+  // likewise.
+  const auto row = [&](const std::string& family, const std::string& id) { return known_as(family_of(family), id); };
+  CHECK(row("diagnostic-j1962", "a-on-b").best >= Verdict::does_not_work);
+  CHECK(row("diagnostic-j1939", "type-1-on-type-2").best >= Verdict::does_not_work);
+  for (const char* id : {"a-on-a", "b-on-b", "b-on-a"}) {
+    CHECK(row("diagnostic-j1962", id).best == Verdict::fits);
+    CHECK(row("diagnostic-j1962", id).worst > Verdict::fits);
+  }
+  for (const char* id : {"type-1-on-type-1", "type-2-on-type-2", "type-2-on-type-1"}) {
+    CHECK(row("diagnostic-j1939", id).best == Verdict::fits);
+    CHECK(row("diagnostic-j1939", id).worst > Verdict::fits);
+  }
+}
+
+// Pages on ISO 10487: some makes exchange contacts 4 and 7 of block A; measure before fitting.
+TEST_CASE("a radio with 4 and 7 of block A exchanged does not work where they are not") {
+  const Family& family = family_of("audio-iso10487");
+  CHECK(known_as(family, "convention-in-exchanged").best == Verdict::does_not_work);
+  CHECK(known_as(family, "exchanged-in-convention").best == Verdict::does_not_work);
+  CHECK(known_as(family, "convention-in-convention").best == Verdict::fits);
 }

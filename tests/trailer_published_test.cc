@@ -6,23 +6,23 @@
 #include <functional>
 #include <set>
 
-#include "compile/compile.h"
-#include "family/words.h"
-#include "nets/cavities.h"
-#include "nets/nets.h"
 #include "nets/variants.h"
-#include "published/table.h"
+#include "published/contacts.h"
 
 using namespace loomproof;
-using loomproof::testing::published_table;
-using loomproof::testing::PublishedRow;
+using testing::cites;
+using testing::iec60757;
+using testing::marks_of;
+using testing::named;
+using testing::printed_colour;
+using testing::published_table;
+using testing::PublishedRow;
+using testing::Standard;
 
 namespace {
 
 const Compiled& compiled() {
-  static const std::unique_ptr<Compiled> once =
-      compile(RealFiles(), LOOMPROOF_SOURCE_DIR "/reference", {.family = "trailer-12v"});
-  REQUIRE(once->families.size() == 1);
+  static const std::unique_ptr<Compiled> once = testing::compiled_alone("trailer-12v");
   return *once;
 }
 
@@ -33,9 +33,6 @@ const Family& trailer() {
 // --- the couplings and what is published of them
 // ----------------------------------------------------------------------
 
-struct Standard {
-  std::string number, edition;
-};
 struct Coupling {
   std::string value, table;
   std::map<std::string, Standard> standard;  // by era
@@ -76,107 +73,10 @@ bool has_core(const PublishedRow& row) {
 // --- one side of one coupling in one edition
 // --------------------------------------------------------------------------
 
-Str text_of(const Family& family, const std::string& words) {
-  for (Str str = 0; str < family.strings.size(); ++str)
-    if (family.strings[str] == words) return str;
-  FAIL("the family never says `" << words << "`");
-  return 0;
-}
-
-template <typename Row>
-Index named(const Family& family, const std::vector<Row>& table, const std::string& id) {
-  for (Index index = 0; index < table.size(); ++index)
-    if (family.text(table[index].id) == id) return index;
-  FAIL("the family has no `" << id << "`");
-  return none;
-}
-
-uint32_t cell_of(const Family& family, const std::string& edition, const std::string& coupling) {
-  const Option& option = family.options[named(family, family.options, "coupling")];
-  uint32_t value = 0;
-  while (family.text(family.option_values[option.values.first + value].id) != coupling) ++value;
-  return family.with_coordinate(family.with_coordinate(0, 0, named(family, family.eras, edition)), 1, value);
-}
-
-struct Side {
-  const Family& family;
-  FamilyIndex index;
-  uint32_t cell;
-  Index part, connector;
-
+struct Side : testing::Side {
   Side(const std::string& place, const std::string& edition, const std::string& coupling)
-      : family(trailer()), index(family), cell(cell_of(family, edition, coupling)) {
-    part = index.part_in(named(family, family.places, place), cell);
-    REQUIRE(part != none);
-    connector = connector_of(family, family.parts[part], text_of(family, "C1"));
-    REQUIRE(connector != none);
-  }
-  Cavity at(const std::string& contact) const { return cavity_at(index, cell, connector, text_of(family, contact)); }
-  const Housing& housing() const {
-    return family.housings[family.connector_rows[connector_row_in(family, connector, cell)].housing];
-  }
-  // The core at a contact: its one wire that leaves the plug, for a bridge in the plug does not.
-  const Wire& core(const std::string& contact) const {
-    Index found = none;
-    for (const Index wire : at(contact).wires) {
-      if (lead_at(wire) == none) continue;
-      REQUIRE(found == none);
-      found = wire;
-    }
-    REQUIRE(found != none);
-    return family.wires[found];
-  }
-  const Lead& lead(const std::string& contact) const {
-    const Wire& wire = core(contact);
-    return family.leads[lead_at(static_cast<Index>(&wire - family.wires.data()))];
-  }
-  Index net(const std::string& contact) const { return part_nets(family, part, cell).net(at(contact).point); }
-
- private:
-  Index lead_at(Index wire) const {
-    for (Index lead = 0; lead < family.leads.size(); ++lead)
-      if (family.leads[lead].point == family.wires[wire].from || family.leads[lead].point == family.wires[wire].to)
-        return lead;
-    return none;
-  }
+      : testing::Side(trailer(), place, "C1", testing::cell_of(trailer(), edition, {{"coupling", coupling}})) {}
 };
-
-uint32_t marks_of(const PublishedRow& row) {
-  uint32_t marks = 0;
-  const auto add = [&](const std::string& column, uint32_t single, uint32_t memory) {
-    if (row.at(column) == "single") marks |= single;
-    if (row.at(column) == "memory") marks |= memory;
-  };
-  add("function_known", Mark::function_single, Mark::function_memory);
-  add("colour_known", Mark::colour_single, Mark::colour_memory);
-  add("mm2_known", Mark::mm2_single, Mark::mm2_memory);
-  return marks;
-}
-
-// "white/black", as the tables print it.
-std::string printed_colour(const Family& family, const Wire& wire) {
-  std::string colour(family.text(family.colours[wire.base].name));
-  if (wire.tracer != none) colour += "/" + std::string(family.text(family.colours[wire.tracer].name));
-  return colour;
-}
-
-// IEC 60757:2021, 5.1: several colours are joined in the order of table 1, whichever is the base.
-std::string iec60757(const Family& family, const Wire& wire) {
-  std::map<uint32_t, std::string> in_order;
-  for (const Index colour : {wire.base, wire.tracer})
-    if (colour != none) in_order[family.colours[colour].order] = family.text(family.colours[colour].code);
-  std::string code;
-  for (const auto& [order, part] : in_order) code += part;
-  return code;
-}
-
-bool cites(const Family& family, CiteId cite, const Standard& standard) {
-  for (const Index source : rows(family.source_refs, family.cites[cite].sources)) {
-    const Source& cited = family.sources[source];
-    if (family.text(cited.number) == standard.number && family.text(cited.edition) == standard.edition) return true;
-  }
-  return false;
-}
 
 void for_each_side(const std::function<void(const Coupling&, const std::string& edition, const Side&)>& check) {
   for (const Coupling& coupling : couplings)
@@ -206,7 +106,7 @@ TEST_CASE("the family is built for every published coupling in both editions") {
         couplings.size() * editions.size());  // the others are adapters
   for (const Coupling& coupling : couplings)
     for (const std::string& edition : editions)
-      CHECK(family.holds(family.built, cell_of(family, edition, coupling.value)));
+      CHECK(family.holds(family.built, testing::cell_of(family, edition, {{"coupling", coupling.value}})));
 }
 
 TEST_CASE("contacts are those of the tables, and what has no core is empty") {

@@ -83,11 +83,13 @@ void Judge::find_needs(Judgement& out) {
   }
 }
 
-// Whether something nobody knows could meet the need, or feed the relay that would.
+// Whether something nobody knows could meet the need, or feed the relay that would: a cavity, or what lies behind a
+// lead.
 bool Judge::may_be_met(Network::PortRef ref) const {
   const Port& port = network_.port(ref);
-  return network_.may_reach(network_.firm(ref.place, port.net), givers_for(port.role), flow_to_giver(port.role),
-                            port.through_load);
+  const Network::Net net = network_.firm(ref.place, port.net);
+  if (network_.roles_of_firm(net) & bit(Role::unknown)) return true;
+  return network_.may_reach(net, givers_for(port.role), flow_to_giver(port.role), port.through_load);
 }
 
 }  // namespace loomproof::judge
