@@ -30,52 +30,66 @@ bool inside(const Box& a, const Box& b) {
   return a.x > b.x - 0.05 && a.y > b.y - 0.05 && a.x + a.w < b.x + b.w + 0.05 && a.y + a.h < b.y + b.h + 0.05;
 }
 
-// Everything that is true of every sheet. Two shapes may lie apart or one within the other, never across.
+// Whether a slanting line meets a box: one of its points in small steps lies in it.
+bool meets(const Shape& line, const Box& box) {
+  for (int step = 0; step <= 400; ++step) {
+    const double x = line.box.x + line.box.w * step / 400, y = line.box.y + line.box.h * step / 400;
+    if (x > box.x && x < box.x + box.w && y > box.y && y < box.y + box.h) return true;
+  }
+  return false;
+}
+
+// Everything that is true of every sheet. Two shapes may lie apart or one within the other, never across; a line that
+// links two faces goes behind what is in its way, so that it crosses no text that can be seen.
+std::vector<std::string> faults_of(const Page& page, const Box& paper) {
+  std::vector<std::string> faults;
+  for (size_t a = 0; a < page.texts.size(); ++a) {
+    const TextRun& run = page.texts[a];
+    if (!inside(run.box, paper) || run.size < smallest_text || run.box.h < run.size)
+      faults.push_back("\"" + run.text + "\" is outside or too small");
+    for (size_t b = a + 1; b < page.texts.size(); ++b)
+      if (overlap(run.box, page.texts[b].box))
+        faults.push_back("\"" + run.text + "\" over \"" + page.texts[b].text + "\"");
+    for (size_t at = 0; at < page.shapes.size(); ++at) {
+      const Shape& shape = page.shapes[at];
+      if (shape.line) {
+        if (!meets(shape, run.box)) continue;
+        const bool hidden = std::any_of(
+            page.shapes.begin() + static_cast<std::ptrdiff_t>(at), page.shapes.end(),
+            [&](const Shape& over) { return !over.line && over.fill != Shape::no_fill && inside(run.box, over.box); });
+        if (!hidden) faults.push_back("a line through \"" + run.text + "\"");
+        continue;
+      }
+      if ((shape.fill == 0x000000 || shape.fill == 0x404040) && overlap(run.box, shape.box))
+        faults.push_back("\"" + run.text + "\" on black");
+      if (shape.stroke != Stroke::none && overlap(run.box, shape.box) && !inside(run.box, shape.box))
+        faults.push_back("\"" + run.text + "\" across a frame");
+    }
+  }
+  for (size_t a = 0; a < page.shapes.size(); ++a) {
+    const Box& one = page.shapes[a].box;
+    if (!inside({std::min(one.x, one.x + one.w), std::min(one.y, one.y + one.h), std::abs(one.w), std::abs(one.h)},
+                paper))
+      faults.push_back("a shape outside");
+    for (size_t b = a + 1; b < page.shapes.size(); ++b) {
+      const Box& other = page.shapes[b].box;
+      if (page.shapes[a].line || page.shapes[b].line) continue;
+      if (overlap(one, other) && !inside(one, other) && !inside(other, one))
+        faults.push_back("shapes " + std::to_string(a) + " and " + std::to_string(b) + " cross");
+    }
+  }
+  return faults;
+}
+
 void hold_properties(const Display& display) {
   REQUIRE(!display.pages.empty());
   const Box paper{20, 20, display.width - 40, display.height - 40};
-  size_t wrong = 0;
-  std::ostringstream said;
-  for (const Page& page : display.pages) {
-    REQUIRE(!page.texts.empty());
-    for (size_t a = 0; a < page.texts.size(); ++a) {
-      const TextRun& run = page.texts[a];
-      if (!inside(run.box, paper) || run.size < smallest_text || run.box.h < run.size) {
-        said << "\"" << run.text << "\" is outside or too small"
-             << "\n";
-        ++wrong;
-      }
-      for (size_t b = a + 1; b < page.texts.size(); ++b) {
-        if (!overlap(run.box, page.texts[b].box)) continue;
-        said << "\"" << run.text << "\" over \"" << page.texts[b].text << "\""
-             << "\n";
-        ++wrong;
-      }
-      for (const Shape& shape : page.shapes) {
-        if (shape.fill == 0x000000 && overlap(run.box, shape.box)) {
-          said << "\"" << run.text << "\" under the black corner"
-               << "\n";
-          ++wrong;
-        }
-        if (shape.stroke == Stroke::none || !overlap(run.box, shape.box) || inside(run.box, shape.box)) continue;
-        said << "\"" << run.text << "\" across a frame"
-             << "\n";
-        ++wrong;
-      }
-    }
-    for (size_t a = 0; a < page.shapes.size(); ++a) {
-      wrong += !inside(page.shapes[a].box, paper);
-      for (size_t b = a + 1; b < page.shapes.size(); ++b) {
-        const Box &one = page.shapes[a].box, &other = page.shapes[b].box;
-        if (!overlap(one, other) || inside(one, other) || inside(other, one)) continue;
-        said << "shapes " << a << " and " << b << " cross"
-             << "\n";
-        ++wrong;
-      }
-    }
+  for (size_t number = 0; number < display.pages.size(); ++number) {
+    REQUIRE(!display.pages[number].texts.empty());
+    const std::vector<std::string> faults = faults_of(display.pages[number], paper);
+    INFO("page " << number + 1 << ": " << (faults.empty() ? "" : faults.front()));
+    CHECK(faults.empty());
   }
-  INFO(said.str());
-  CHECK(wrong == 0);
 }
 
 class Maker {
@@ -87,29 +101,74 @@ class Maker {
     for (size_t left = 1 + below(longest); left > 0; --left) text += below(9) == 0 ? ' ' : "aiMWgö"[below(5)];
     return text;
   }
-  Sheet sheet(size_t ways, size_t longest) {
-    Sheet made;
-    made.title = name(longest), made.description = "generated", made.foot = name(2 * longest);
-    for (size_t fact = 0; fact < 6; ++fact) made.facts.emplace_back("Fact", name(longest));
-    if (below(2)) made.mark = "FIRING CIRCUIT. " + name(100);
-    for (size_t caution = 0; caution < 5; ++caution) made.cautions.push_back(name(600));
-    made.face.round = below(3) == 0;
+  Face face(size_t ways) {
+    Face made;
+    made.title = name(40);
+    made.round = below(3) == 0;
     const size_t rows = 1 + below(4);
     static const char* const colours[] = {"GN/WH", "BU", "light BU/YE", "GNYE", "", "BK +1"};
     for (size_t way = 0; way < ways; ++way) {
-      FaceCavity cavity{below(9) ? std::to_string(way + 1) : name(8), 0, 0, static_cast<State>(below(5)),
-                        colours[below(6)]};
+      FaceCavity cavity{
+          below(9) ? std::to_string(way + 1) : name(8), 0, 0, static_cast<State>(below(5)), colours[below(6)], {}};
       cavity.x = static_cast<int32_t>(way / rows * 400 + (way % rows) * below(2) * 100);
       cavity.y = static_cast<int32_t>(way % rows * 350);
-      if (made.face.round)
-        cavity.x = static_cast<int32_t>(way % 7 * 510 + way), cavity.y = static_cast<int32_t>(way * 97);
-      made.face.cavities.push_back(cavity);
+      if (made.round) cavity.x = static_cast<int32_t>(way % 7 * 510 + way), cavity.y = static_cast<int32_t>(way * 97);
+      made.cavities.push_back(cavity);
     }
-    made.table.heads = {"Cavity", "State", "Circuit", "Function", "Colour", "mm²", "Far ends", "Source", "Note"};
+    static const char* const keys[] = {"one rib above",
+                                       "two ribs below",
+                                       "a flat above",
+                                       "a flat below",
+                                       "bevelled corner at cavity 1",
+                                       "a notch beside cavity 2",
+                                       "a notch between cavities 1 and 2",
+                                       "as it comes"};
+    made.words = keys[below(8)];
+    made.key = key_of(made.words);
+    return made;
+  }
+  Sheet sheet(size_t ways, size_t longest) {
+    Sheet made;
+    made.title = name(longest), made.description = "generated", made.foot = name(2 * longest);
+    FactList facts;
+    for (size_t fact = 0; fact < 6; ++fact) facts.rows.emplace_back(below(4) ? "Fact" : name(longest), name(longest));
+    Warning warning{below(2) ? "FIRING CIRCUIT. " + name(100) : name(longest), {}};
+    for (size_t caution = 0; caution < 5; ++caution) warning.cautions.push_back(name(600));
+    if (below(2)) made.blocks.push_back(warning);
+    made.blocks.push_back(facts);
+    if (below(2)) made.blocks.push_back(Heading{name(longest), true});
+    made.blocks.push_back(BothFaces{face(ways)});
+    made.blocks.push_back(Legend{});
+    SheetTable table{below(2) ? name(longest) : "",
+                     {"Cavity", "State", "Circuit", "Function", "Colour", "mm²", "Far ends", "Source", "Note"},
+                     {}};
     for (size_t way = 0; way < ways; ++way) {
-      made.table.rows.emplace_back();
-      for (size_t cell = 0; cell < 9; ++cell) made.table.rows.back().push_back(below(4) ? name(12) : name(longest));
+      table.rows.emplace_back();
+      for (size_t cell = 0; cell < 9; ++cell)
+        table.rows.back().emplace_back(static_cast<Cell::Look>(below(3)), below(4) ? name(12) : name(longest));
     }
+    if (below(2)) table.least = {0, 0, 0, 0, 0, 0, 0, 80, 90};
+    made.blocks.push_back(table);
+    made.blocks.push_back(Heading{name(longest), below(2) == 0});
+    made.blocks.push_back(Paragraph{name(3 * longest), below(2) == 0});
+    return made;
+  }
+  // Cavities of some faces that stand somewhere else afterwards.
+  Sheet linked(size_t ways) {
+    Sheet made;
+    made.title = name(40), made.description = "generated", made.foot = name(40);
+    LinkedFaces faces;
+    faces.heading = name(200);
+    for (size_t count = 1 + below(3); count > 0; --count) faces.before.push_back(face(ways));
+    for (size_t count = 1 + below(3); count > 0; --count) faces.after.push_back(face(2 + below(ways)));
+    for (size_t link = 0; link < ways / 2; ++link)
+      for (std::vector<Face>* side : {&faces.before, &faces.after}) {
+        Face& one = (*side)[below(side->size())];
+        one.cavities[below(one.cavities.size())].link = std::string(1 + link / 26, static_cast<char>('A' + link % 26));
+      }
+    made.blocks.push_back(Heading{"From a to b", true});
+    made.blocks.push_back(faces);
+    made.blocks.push_back(Legend{});
     return made;
   }
 
@@ -120,19 +179,24 @@ class Maker {
 Sheet small() {
   Sheet sheet;
   sheet.title = "REAR-LOOM C7: Rear loom", sheet.description = "Pinout sheet of REAR-LOOM C7.";
-  sheet.facts = {{"Family", "Quill"}, {"Cavities", "5, of which one in each state"}};
-  sheet.cautions = {"Disconnect the battery first."};
-  sheet.face.words = "key: A";
+  Face face;
+  face.words = "key: two ribs above", face.key = key_of("two ribs above");
   const char* const colours[] = {"GN/WH", "", "", "", ""};
   for (int32_t way = 0; way < 5; ++way)
-    sheet.face.cavities.push_back(
-        {std::to_string(way + 1), way % 3 * 500, way / 3 * 600, static_cast<State>(way), colours[way]});
-  sheet.table = {{"Cavity", "State", "Function"},
-                 {{"1", "wired", "Tail lamp"},
-                  {"2", "empty", ""},
-                  {"3", "sealed", ""},
-                  {"4", "disputed", ""},
-                  {"5", "unknown", ""}}};
+    face.cavities.push_back(
+        {std::to_string(way + 1), way % 3 * 500, way / 3 * 600, static_cast<State>(way), colours[way], {}});
+  sheet.blocks = {FactList{{{"Family", "Quill"}, {"Cavities", "5, of which one in each state"}}},
+                  BothFaces{face},
+                  Legend{},
+                  SheetTable{"Cavities",
+                             {"Cavity", "State", "Function"},
+                             {{"1", "wired", "Tail lamp"},
+                              {"2", "empty", ""},
+                              {"3", "sealed", ""},
+                              {"4", "disputed", ""},
+                              {"5", "unknown", ""}}},
+                  Heading{"Cautions"},
+                  Paragraph{"• Disconnect the battery first."}};
   sheet.foot = "Quill (quill), pack 0123";
   return sheet;
 }
@@ -160,30 +224,59 @@ TEST_CASE("nothing overlaps, leaves its page or is too small, from 2 to 120 ways
   }
 }
 
+TEST_CASE("linked faces: nothing overlaps, and no line goes through a text") {
+  const Fixed measure;
+  size_t lines = 0;
+  for (uint32_t seed = 0; seed < 100; ++seed) {
+    Maker maker(seed);
+    const size_t ways = 2 + maker.below(seed < 90 ? 8 : 80);
+    const Display display = place(maker.linked(ways), Paper::a4, measure);
+    INFO("seed " << seed << ", " << ways << " ways");
+    hold_properties(display);
+    for (const Page& page : display.pages)
+      for (const Shape& shape : page.shapes) lines += shape.line && shape.box.h > 1;
+  }
+  CHECK(lines > 50);
+}
+
 TEST_CASE("what is on a sheet is all on its pages") {
   const Fixed measure;
+  const auto letters = [](const std::string& text) {
+    return static_cast<size_t>(std::count_if(text.begin(), text.end(), [](char c) { return c == 'M' || c == 'W'; }));
+  };
   for (uint32_t seed = 0; seed < 10; ++seed) {
     Maker maker(seed);
-    const Sheet sheet = maker.sheet(30, 200);
+    Sheet sheet = maker.sheet(30, 200);
+    for (Block& block : sheet.blocks)
+      if (auto* const faces = std::get_if<BothFaces>(&block)) faces->face.title.clear();
+    std::erase_if(sheet.blocks, [](const Block& block) {  // on every page again, and in words of our own
+      const auto* const heading = std::get_if<Heading>(&block);
+      return (heading && heading->section) || std::holds_alternative<Legend>(block);
+    });
     const Display display = place(sheet, Paper::a4, measure);
-    size_t wanted = 0, drawn = 0;
-    const auto letters = [](const std::string& text) {
-      return static_cast<size_t>(std::count_if(text.begin(), text.end(), [](char c) { return c == 'M' || c == 'W'; }));
-    };
-    for (const auto& row : sheet.table.rows)
-      for (const std::string& cell : row) wanted += letters(cell);
-    for (const auto& [name, value] : sheet.facts) wanted += letters(value);
-    for (const std::string& text : sheet.cautions) wanted += letters(text);
-    for (const FaceCavity& cavity : sheet.face.cavities) {
-      wanted += 2 * (letters(cavity.number) + (cavity.state == State::wired ? letters(cavity.colour) : 0));
-      if (&cavity == &sheet.face.cavities.front()) wanted += letters(cavity.number);  // in the legend
+    size_t wanted = (letters(sheet.title) + letters(sheet.foot)) * display.pages.size(), drawn = 0;
+    for (const Block& block : sheet.blocks) {
+      if (const auto* const facts = std::get_if<FactList>(&block))
+        for (const auto& [name, value] : facts->rows) wanted += letters(name) + letters(value);
+      if (const auto* const heading = std::get_if<Heading>(&block)) wanted += letters(heading->text);
+      if (const auto* const paragraph = std::get_if<Paragraph>(&block)) wanted += letters(paragraph->text);
+      if (const auto* const warning = std::get_if<Warning>(&block)) {
+        wanted += letters(warning->text);
+        for (const std::string& caution : warning->cautions) wanted += letters(caution);
+      }
+      if (const auto* const table = std::get_if<SheetTable>(&block)) {
+        wanted += letters(table->heading);
+        for (const auto& row : table->rows)
+          for (const Cell& cell : row) wanted += letters(cell.text);
+      }
+      if (const auto* const faces = std::get_if<BothFaces>(&block)) {
+        for (const FaceCavity& cavity : faces->face.cavities)
+          wanted += 2 * (letters(cavity.number) + (cavity.state == State::wired ? letters(cavity.colour) : 0));
+      }
     }
-    wanted += letters(sheet.title) + letters(sheet.mark) + letters(sheet.foot) * display.pages.size();
     for (const Page& page : display.pages)
       for (const TextRun& run : page.texts) drawn += letters(run.text);
-    // "IEC" has none; "FIRING" none; of our own words only these hold such letters
     CHECK(drawn == wanted);
-    CHECK(count_runs(display, "Cavity") >= 1);
   }
 }
 
@@ -224,21 +317,64 @@ TEST_CASE("both views, mirrored") {
   CHECK(count_runs(display, "Face, seen from the mating side") == 1);
 }
 
-TEST_CASE("the mark of a firing plug and its cautions stand before the faces and the table") {
+// Common practice, no source: what a plug's key looks like is said in words, of which these are drawn.
+TEST_CASE("keys that are drawn, and others") {
+  CHECK(key_of("one rib above").form == Key::Form::ribs);
+  CHECK(key_of("two ribs below").count == 2);
+  CHECK_FALSE(key_of("two ribs below").above);
+  CHECK(key_of("bevelled corner at cavity 12").at == "12");
+  CHECK(key_of("a notch between cavities 8 and 1").and_at == "1");
+  CHECK(key_of("a flat below").form == Key::Form::flat);
+  for (const char* const words :
+       {"", "one wide rib", "two ribs above the latch", "a rib above", "a notch between cavities 8"})
+    CHECK(key_of(words).form == Key::Form::words);
+}
+
+// The cut corner is the one at its cavity in both views; two ribs stand above in both.
+TEST_CASE("a key is drawn where it is, from either side") {
+  const Fixed measure;
+  Face face;
+  for (int32_t way = 0; way < 6; ++way)
+    face.cavities.push_back({std::to_string(way + 1), way % 3 * 500, way / 3 * 600, State::empty, {}, {}});
+  face.key = key_of("bevelled corner at cavity 6");
+  CHECK(picture(face, View::wire_side, measure).pages[0].shapes[0].bevel == Corner::low_right);
+  CHECK(picture(face, View::mating_side, measure).pages[0].shapes[0].bevel == Corner::low_left);
+  face.key = key_of("two ribs above");
+  for (const View view : {View::wire_side, View::mating_side}) {
+    const std::vector<Shape> shapes = picture(face, view, measure).pages[0].shapes;
+    CHECK(std::abs(shapes[1].box.y + shapes[1].box.h - shapes[0].box.y) < 0.01);
+    CHECK(std::abs(shapes[2].box.y - shapes[1].box.y) < 0.01);
+  }
+}
+
+TEST_CASE("the warning and its cautions stand before the faces and the table, in its own frame") {
   const Fixed measure;
   Sheet sheet = small();
-  sheet.mark = "FIRING CIRCUIT";
+  sheet.blocks.insert(sheet.blocks.begin(), Warning{"FIRING CIRCUIT", {"Never a probe."}});
   const Display display = place(sheet, Paper::a4, measure);
   const auto& texts = display.pages.at(0).texts;
-  const auto at = [&](const std::string& text) {
-    return std::find_if(texts.begin(), texts.end(), [&](const TextRun& run) { return run.text == text; }) -
-           texts.begin();
-  };
-  CHECK(at("FIRING CIRCUIT") == 1);
-  CHECK(at("• Disconnect the battery first.") == 2);
-  CHECK(at("Cavity") < static_cast<std::ptrdiff_t>(texts.size()));
-  CHECK(at("Read the cautions below the table before a hand or a probe goes near the plug.") ==
-        static_cast<std::ptrdiff_t>(texts.size()));
+  CHECK(texts.at(1).text == "FIRING CIRCUIT");
+  CHECK(texts.at(2).text == "• Never a probe.");
+  CHECK(display.pages[0].shapes.at(0).stroke == Stroke::thick);
+}
+
+TEST_CASE("landscape where that takes fewer pages, or as many and the table is wide") {
+  const Fixed measure;
+  Sheet sheet = small();
+  CHECK(place(sheet, Paper::a4, measure).width < place(sheet, Paper::a4, measure).height);
+  sheet.blocks.push_back(SheetTable{"", {"A", "B"}, {{std::string(60, 'a'), std::string(60, 'b')}}});
+  const Display wide = place(sheet, Paper::a4, measure);
+  CHECK(wide.width > wide.height);
+}
+
+TEST_CASE("SVG: escaped, said in words, and as wide as measured") {
+  Sheet sheet = small();
+  sheet.title = "<script>alert(\"1\")</script> & more";
+  const std::string svg = to_svg(place(sheet, Paper::a4, Fixed()));
+  CHECK(svg.find("<script") == std::string::npos);
+  CHECK(svg.find("&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; more</title>") != std::string::npos);
+  CHECK(svg.find("textLength") != std::string::npos);
+  CHECK(svg.find("role=\"graphics-document\"") != std::string::npos);
 }
 
 TEST_CASE("a sheet as a whole") {

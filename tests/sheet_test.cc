@@ -66,6 +66,80 @@ TEST_CASE("a PDF: pages, fonts within it, text in reading order") {
   }
 }
 
+// Every connector of the loom, in the order of its contents, each with both views and its table; heads on every page.
+TEST_CASE("a loom sheet: all its connectors, text that can be marked, in reading order") {
+  const Folder folder;
+  const std::string file = folder.file("loom.pdf");
+  const Run run =
+      run_bench("sheet croft CHASSIS-LOOM --era c --with exhaust-brake=none --with supply=24V --out " + file);
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK_FALSE(holds(folder.shell("pdffonts " + file), " no  "));
+  const std::string text = folder.shell("pdftotext -raw " + file + " -");
+  size_t at = text.find("Read the cautions");
+  for (const char* const words :
+       {"Connectors", "On the faces", "\nC1\n", "seen from the wire side", "seen from the mating side", "RACK-POS",
+        "\nC8\n", "\nC30\n", "\nC44\n", "Splices", "Earth points", "Sources", "Cautions"}) {
+    INFO(words);
+    const size_t found = text.find(words, at);
+    REQUIRE(found != std::string::npos);
+    at = found;
+  }
+  const std::string pages = folder.shell("pdfinfo " + file + " | sed -n 's/^Pages: *//p'");
+  const size_t count = std::stoul(pages);
+  REQUIRE(count > 4);
+  for (size_t page = 1; page <= count; ++page) {
+    const std::string number = std::to_string(page);
+    const std::string one = folder.shell("pdftotext -raw -f " + number + " -l " + number + " " + file + " -");
+    CHECK(holds(one, "page " + number + " of " + std::to_string(count)));
+    CHECK(holds(one, "CHASSIS-LOOM: Chassis loom"));
+    CHECK(holds(one, "pack "));
+  }
+}
+
+TEST_CASE("a loom with a firing circuit says so before all else, and at its plugs") {
+  const Folder folder;
+  const std::string file = folder.file("belt.pdf");
+  REQUIRE(run_bench("sheet croft BELT-LOOM --era c --out " + file).status == 0);
+  const std::string text = folder.shell("pdftotext -raw " + file + " -");
+  CHECK(text.find("CONNECTORS WITH A FIRING CIRCUIT") < text.find("Family"));
+  CHECK(text.find("Family") < text.find("FIRING CIRCUIT. Never put a probe"));
+}
+
+// The declared changes of the croft, as its changes/*.yaml has them.
+TEST_CASE("a chart of eras: symbols, reasons, sources, and faces before and after") {
+  const Folder folder;
+  const std::string file = folder.file("chart.pdf");
+  REQUIRE(run_bench("sheet croft CHASSIS-LOOM --between eras --out " + file).status == 0);
+  const std::string text = folder.shell("pdftotext -raw " + file + " -");
+  for (const char* const words : {"▲", "From b: Series B to c: Series C", "Because", "croft-manual-c",
+                                  "Cavities that moved", "the same letter before and after"}) {
+    INFO(words);
+    CHECK(holds(text, words));
+  }
+}
+
+// fontconfig is told of a folder in which the font is not.
+TEST_CASE("without its font nothing is drawn, and the font is named") {
+  const Folder folder;
+  const std::string config = folder.file("fonts.conf");
+  std::ofstream(config) << "<?xml version=\"1.0\"?><!DOCTYPE fontconfig SYSTEM \"fonts.dtd\"><fontconfig><dir>"
+                        << folder.file("fonts") << "</dir><cachedir>" << folder.file("cache")
+                        << "</cachedir></fontconfig>\n";
+  fs::create_directories(folder.file("fonts"));
+  for (const bool other : {false, true}) {
+    if (other) fs::copy("/usr/share/fonts/truetype/dejavu/DejaVuSansMono.ttf", folder.file("fonts"));
+    ::setenv("FONTCONFIG_FILE", config.c_str(), 1);
+    const Run run = run_bench(c1 + folder.file("a.pdf"));
+    ::unsetenv("FONTCONFIG_FILE");
+    INFO(run.err);
+    CHECK(run.status == 2);
+    CHECK(holds(run.err, "the font DejaVu Sans is not installed"));
+    CHECK(holds(run.err, "tools/setup"));
+    CHECK_FALSE(fs::exists(folder.file("a.pdf")));
+  }
+}
+
 TEST_CASE("papers") {
   const Folder folder;
   const std::string file = folder.file("c1.pdf");
@@ -97,7 +171,7 @@ TEST_CASE("what cannot be written is one line, and no file") {
   const std::pair<std::string, std::string> wrong[] = {
       {"sheet croft CHASSIS-LOOM.C1 --out " + folder.file("a.pdf"), "variants there, choose by --era and --with"},
       {"sheet croft CHASSIS-LOOM.C99 --out " + folder.file("a.pdf"), "C99"},
-      {"sheet croft CHASSIS-LOOM --out " + folder.file("a.pdf"), "CHASSIS-LOOM"},
+      {"sheet croft CHASSIS-LOOM --out " + folder.file("a.pdf"), "variants there, choose by --era and --with"},
       {c1 + folder.file("a.png"), ".svg or .pdf"},
       {c1 + folder.file("a.pdf") + " --paper B5", "A4, A3, Letter"},
       {c1 + folder.file("none/a.pdf"), "cannot write"},

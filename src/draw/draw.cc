@@ -1,12 +1,13 @@
 #include "draw/draw.h"
 
 #include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <fmt/format.h>
 #include <pango/pangocairo.h>
 
 #include <algorithm>
+#include <map>
 #include <stdexcept>
+#include <unordered_map>
 
 namespace loomproof::draw {
 namespace {
@@ -48,11 +49,29 @@ class Writer {
     pango_layout_set_auto_dir(layout_.get(), FALSE);
   }
 
+  // Pango takes another font where this one is missing, and says nothing.
+  void require_font(bool bold) const {
+    PangoFontDescription* const wanted = described(text_size_asked, bold);
+    PangoContext* const context = pango_layout_get_context(layout_.get());
+    PangoFont* const font = pango_context_load_font(context, wanted);
+    pango_font_description_free(wanted);
+    std::string got;
+    bool is_bold = false;
+    if (font) {
+      PangoFontDescription* const loaded = pango_font_describe(font);
+      if (const char* const family = pango_font_description_get_family(loaded)) got = family;
+      is_bold = pango_font_description_get_weight(loaded) >= PANGO_WEIGHT_BOLD;
+      pango_font_description_free(loaded);
+      g_object_unref(font);
+    }
+    if (got == font_family && is_bold == bold) return;
+    throw FontMissing(fmt::format(
+        "the font {}{} is not installed ({}): sheets need it; tools/setup installs it", font_family,
+        bold ? " Bold" : "", got.empty() ? "there is no font at all" : fmt::format("{} would stand in for it", got)));
+  }
+
   PangoLayout* set(std::string_view text, double size, bool bold) const {
-    PangoFontDescription* const font = pango_font_description_new();
-    pango_font_description_set_family_static(font, font_family);
-    pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
-    pango_font_description_set_absolute_size(font, size * PANGO_SCALE);
+    PangoFontDescription* const font = described(size, bold);
     pango_layout_set_font_description(layout_.get(), font);
     pango_font_description_free(font);
     pango_layout_set_text(layout_.get(), text.data(), static_cast<int>(text.size()));
@@ -60,6 +79,14 @@ class Writer {
   }
 
  private:
+  static constexpr double text_size_asked = 8;
+  static PangoFontDescription* described(double size, bool bold) {
+    PangoFontDescription* const font = pango_font_description_new();
+    pango_font_description_set_family_static(font, font_family);
+    pango_font_description_set_weight(font, bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
+    pango_font_description_set_absolute_size(font, size * PANGO_SCALE);
+    return font;
+  }
   Layout layout_;
 };
 
@@ -68,21 +95,57 @@ class PangoMeasure : public layout::Measure {
   PangoMeasure()
       : surface_(cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, nullptr)),
         context_(cairo_create(surface_.get())),
-        writer_(context_.get()) {}
+        writer_(context_.get()) {
+    for (const bool bold : {false, true}) writer_.require_font(bold);
+  }
+  // Sheets measure the same words again and again; shaping them is most of the work.
   double width(std::string_view text, double size, bool bold) const override {
-    PangoRectangle logical;
-    pango_layout_get_extents(writer_.set(text, size, bold), nullptr, &logical);
-    return static_cast<double>(logical.width) / PANGO_SCALE;
+    std::string key(text);
+    key.push_back(bold ? '\1' : '\2');
+    const auto [found, is_new] = known_[size].try_emplace(std::move(key), 0.0);
+    if (is_new) {
+      PangoRectangle logical;
+      pango_layout_get_extents(writer_.set(text, size, bold), nullptr, &logical);
+      found->second = static_cast<double>(logical.width) / PANGO_SCALE;
+    }
+    return found->second;
   }
 
  private:
   Surface surface_;
   Context context_;
   Writer writer_;
+  mutable std::map<double, std::unordered_map<std::string, double>> known_;
 };
+
+// The corners of a box of which one is cut off.
+void trace_bevelled(cairo_t* cairo, const Shape& shape) {
+  using layout::Corner;
+  const Box& box = shape.box;
+  const auto cut = [&](Corner corner) { return shape.bevel == corner ? layout::bevel_size : 0.0; };
+  const double right = box.x + box.w, low = box.y + box.h;
+  cairo_move_to(cairo, box.x + cut(Corner::top_left), box.y);
+  cairo_line_to(cairo, right - cut(Corner::top_right), box.y);
+  cairo_line_to(cairo, right, box.y + cut(Corner::top_right));
+  cairo_line_to(cairo, right, low - cut(Corner::low_right));
+  cairo_line_to(cairo, right - cut(Corner::low_right), low);
+  cairo_line_to(cairo, box.x + cut(Corner::low_left), low);
+  cairo_line_to(cairo, box.x, low - cut(Corner::low_left));
+  cairo_line_to(cairo, box.x, box.y + cut(Corner::top_left));
+  cairo_close_path(cairo);
+}
 
 void trace(cairo_t* cairo, const Shape& shape) {
   const Box& box = shape.box;
+  if (shape.line) {
+    cairo_move_to(cairo, box.x, box.y);
+    cairo_line_to(cairo, box.x + box.w, box.y + box.h);
+    return;
+  }
+  if (shape.bevel != layout::Corner::none) {
+    trace_bevelled(cairo, shape);
+    return;
+  }
   const double r = std::min(shape.radius, std::min(box.w, box.h) / 2), quarter = 1.5707963267948966;
   if (r <= 0) {
     cairo_rectangle(cairo, box.x, box.y, box.w, box.h);
@@ -135,48 +198,10 @@ void finish(cairo_t* cairo, cairo_surface_t* surface) {
     if (status != CAIRO_STATUS_SUCCESS) throw std::runtime_error(cairo_status_to_string(status));
 }
 
-std::string xml_text(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    if (c == '<')
-      out += "&lt;";
-    else if (c == '>')
-      out += "&gt;";
-    else if (c == '&')
-      out += "&amp;";
-    else
-      out += c;
-  }
-  return out;
-}
-
 }  // namespace
 
 std::unique_ptr<layout::Measure> make_measure() {
   return std::make_unique<PangoMeasure>();
-}
-
-std::string to_svg(const Display& display) {
-  std::string bytes;
-  const double height = display.height * static_cast<double>(display.pages.size());
-  const Surface surface(cairo_svg_surface_create_for_stream(take, &bytes, display.width, height));
-  const Context cairo(cairo_create(surface.get()));
-  cairo_set_source_rgb(cairo.get(), 1, 1, 1);
-  cairo_paint(cairo.get());
-  const Writer writer(cairo.get());
-  for (size_t page = 0; page < display.pages.size(); ++page) {
-    cairo_save(cairo.get());
-    cairo_translate(cairo.get(), 0, display.height * static_cast<double>(page));
-    draw_page(cairo.get(), writer, display.pages[page]);
-    cairo_restore(cairo.get());
-  }
-  finish(cairo.get(), surface.get());
-  const size_t root = bytes.find("<svg "), inside = bytes.find('>', root);
-  if (root == std::string::npos || inside == std::string::npos) throw std::runtime_error("an SVG without a root");
-  bytes.insert(inside + 1, fmt::format("\n<title id=\"title\">{}</title>\n<desc id=\"desc\">{}</desc>",
-                                       xml_text(display.title), xml_text(display.description)));
-  bytes.insert(root + 5, "role=\"img\" aria-labelledby=\"title desc\" ");
-  return bytes;
 }
 
 std::string to_pdf(const Display& display) {

@@ -61,9 +61,11 @@ std::string dump(const Display& display) {
   for (size_t page = 0; page < display.pages.size(); ++page) {
     text += fmt::format("page {}\n", page + 1);
     for (const Shape& shape : display.pages[page].shapes)
-      text += fmt::format("  shape {} {}{}{}\n", box_words(shape.box), stroke_word(shape.stroke),
+      text += fmt::format("  {} {} {}{}{}{}\n", shape.line ? "line" : "shape", box_words(shape.box),
+                          stroke_word(shape.stroke),
                           shape.fill == Shape::no_fill ? "" : fmt::format(" #{:06x}", shape.fill),
-                          shape.radius == 0 ? "" : fmt::format(" radius {:.1f}", shape.radius));
+                          shape.radius == 0 ? "" : fmt::format(" radius {:.1f}", shape.radius),
+                          shape.bevel == Corner::none ? "" : " bevel " + std::to_string(static_cast<int>(shape.bevel)));
     for (const TextRun& run : display.pages[page].texts)
       text += fmt::format("  text {} {}{} {}\n", box_words(run.box), run.size, run.bold ? " bold" : "", run.text);
   }

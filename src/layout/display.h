@@ -14,13 +14,17 @@ struct Box {
   double x = 0, y = 0, w = 0, h = 0;
 };
 enum class Stroke { none, thin, thick, dashed };
+enum class Corner { none, top_left, top_right, low_left, low_right };
 struct Shape {
   Box box;
   Stroke stroke{};
   uint32_t fill = no_fill;  // 0xRRGGBB
   double radius = 0;        // of its corners
+  Corner bevel{};           // the corner that is cut off, by `bevel_size`
+  bool line = false;        // from the top left corner to the other; w and h may be negative
   static constexpr uint32_t no_fill = 0xffffffff;
 };
+inline constexpr double bevel_size = 7;
 struct TextRun {
   Box box;
   double size = 0;
@@ -50,6 +54,10 @@ inline double line_height(double size) {
 
 // Lines of at most `width`: parted at spaces, and within words that are wider than a line. At least one line.
 std::vector<std::string> wrap(const Measure& measure, std::string_view text, double width, double size, bool bold);
+
+// A display as SVG, its pages below each other. Text stays text, each run as wide as it was measured; title and
+// description stand in it in words. `role`: "graphics-document" of a sheet, "img" of a picture on a page.
+std::string to_svg(const Display& display, std::string_view role = "graphics-document");
 
 // A display as text, for tests that hold whole sheets.
 std::string dump(const Display& display);

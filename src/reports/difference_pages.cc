@@ -16,19 +16,6 @@ namespace {
 
 constexpr std::string_view changed_mark = "▲", uncertain_mark = "△";
 
-struct AxisValue {
-  std::string id, title;
-};
-
-AxisValue axis_value(const Family& family, uint32_t axis, uint32_t coordinate) {
-  if (axis == 0) {
-    const Era& era = family.eras[coordinate];
-    return {std::string(family.text(era.id)), std::string(family.text(era.title))};
-  }
-  const OptionValue& value = family.option_values[family.options[axis - 1].values.first + coordinate];
-  return {std::string(family.text(value.id)), std::string(family.text(value.title))};
-}
-
 std::string heading_of(const AxisValue& value) {
   return markdown_text(value.title.empty() || value.title == value.id ? value.id
                                                                       : fmt::format("{}: {}", value.id, value.title));
@@ -62,7 +49,6 @@ class Writer {
   void add_step(const Change& change, const ChangeItem& item, const CellSet& among, CsvTable& csv) const;
   std::string place_words(const ChangeItem& item) const;
   std::string where_words(const ChangeItem& item, const CellSet& among) const;
-  CellSet left_cells(const Change& change) const;
 
   const FamilyView& view_;
   const Family& family_;
@@ -106,31 +92,13 @@ void Writer::add_place(Index place, const PlaceMatrix& matrix) {
                          table.text());
 }
 
-// The left cells that a declared change is about, where it is limited no further.
-CellSet Writer::left_cells(const Change& change) const {
-  CellSet cells;
-  for (uint32_t cell : view_.cells())
-    if (family_.coordinate(cell, axis_) == change.left &&
-        view_.built().has(family_.with_coordinate(cell, axis_, change.right)))
-      cells.insert(cell);
-  return cells;
-}
-
 std::string Writer::where_words(const ChangeItem& item, const CellSet& among) const {
   const CellSet cells = family_.set(item.cells) & among;
   return cells.empty() || cells == among ? std::string() : cells_text(family_, cells, among);
 }
 
-// Steps that are told together: what one plug hands over, what one splice gives and takes.
-bool told_together(const Family& family, const ChangeItem& a, const ChangeItem& b) {
-  if (a.kind != b.kind || a.place != b.place || a.part != b.part || a.cells != b.cells) return false;
-  if (a.kind == ChangeKind::respliced) return a.circuit == b.circuit;
-  return a.kind == ChangeKind::replugged && a.from != none && b.from != none &&
-         family.points[a.from].connector == family.points[b.from].connector;
-}
-
 std::string Writer::change_bullets(const Change& change, CsvTable& csv, size_t& count) {
-  const CellSet among = left_cells(change);
+  const CellSet among = left_cells(view_, change);
   std::string text =
       fmt::format("- {} ({})\n", markdown_line(family_.text(change.because)), sources_markdown(family_, change.cite));
   const Rows<ChangeItem> items = rows(family_.change_items, change.items);
@@ -212,6 +180,32 @@ DifferencePage Writer::write(const std::string& name) {
 }
 
 }  // namespace
+
+AxisValue axis_value(const Family& family, uint32_t axis, uint32_t coordinate) {
+  if (axis == 0) {
+    const Era& era = family.eras[coordinate];
+    return {std::string(family.text(era.id)), std::string(family.text(era.title))};
+  }
+  const OptionValue& value = family.option_values[family.options[axis - 1].values.first + coordinate];
+  return {std::string(family.text(value.id)), std::string(family.text(value.title))};
+}
+
+bool told_together(const Family& family, const ChangeItem& a, const ChangeItem& b) {
+  if (a.kind != b.kind || a.place != b.place || a.part != b.part || a.cells != b.cells) return false;
+  if (a.kind == ChangeKind::respliced) return a.circuit == b.circuit;
+  return a.kind == ChangeKind::replugged && a.from != none && b.from != none &&
+         family.points[a.from].connector == family.points[b.from].connector;
+}
+
+CellSet left_cells(const FamilyView& view, const Change& change) {
+  const Family& family = view.family();
+  CellSet cells;
+  for (uint32_t cell : view.cells())
+    if (family.coordinate(cell, change.axis) == change.left &&
+        view.built().has(family.with_coordinate(cell, change.axis, change.right)))
+      cells.insert(cell);
+  return cells;
+}
 
 std::vector<DifferencePage> difference_pages(const FamilyView& view) {
   const Family& family = view.family();

@@ -7,6 +7,16 @@
 
 namespace loomproof::reports {
 
+struct AxisValue {
+  std::string id, title;
+};
+AxisValue axis_value(const Family& family, uint32_t axis, uint32_t coordinate);
+
+// Steps that are told together: what one plug hands over, what one splice gives and takes.
+bool told_together(const Family& family, const ChangeItem& a, const ChangeItem& b);
+// The left cells that a declared change is about, where it is limited no further.
+CellSet left_cells(const FamilyView& view, const Change& change);
+
 struct DifferencePage {
   uint32_t axis = 0;
   std::string name;                    // of its files, without extension

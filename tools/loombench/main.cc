@@ -251,9 +251,13 @@ void add_show(CLI::App& app, Arguments& arguments) {
 }
 
 void add_sheet(CLI::App& app, Arguments& arguments) {
-  CLI::App* sheet = app.add_subcommand("sheet", "A connector on paper: both faces, its pinout table, cautions");
+  CLI::App* sheet = app.add_subcommand("sheet", "On paper: a connector, a whole loom, or what differs between eras");
   sheet->add_option("family", arguments.family, "The id of a family")->required()->type_name("");
-  sheet->add_option("connector", arguments.sheet.what, "PLACE.C1 or part.C1")->required()->type_name("");
+  sheet->add_option("what", arguments.sheet.what, "PLACE.C1 or part.C1: a connector; PLACE: all of its connectors")
+      ->required()
+      ->type_name("");
+  sheet->add_option("--between", arguments.sheet.between, "What differs in PLACE: eras, or an option")
+      ->type_name("eras|OPTION");
   sheet->add_option("--era", arguments.choice.era, "In this era")->type_name("ERA");
   sheet->add_option("--with", arguments.choice.with, "With this option; may be given several times")
       ->type_name("OPTION=VALUE")
@@ -263,11 +267,14 @@ void add_sheet(CLI::App& app, Arguments& arguments) {
   sheet->add_option("--paper", arguments.sheet.paper, "A4 (without it), A3 or Letter")->type_name("PAPER");
   add_packs(*sheet, arguments);
   sheet->footer(
-      "Example:\n"
+      "Examples:\n"
       "  loombench sheet croft CHASSIS-LOOM.C1 --era c --with exhaust-brake=none \\\n"
       "      --out c1.pdf\n"
-      "Portrait or landscape, whichever the table needs; the pages of an SVG stand below\n"
-      "each other. Where the connector differs between what --era and --with leave, the\n"
+      "  loombench sheet croft CAB-LOOM --era d --out cab.pdf --paper A3 \\\n"
+      "      --with exhaust-brake=none --with supply=24V\n"
+      "  loombench sheet croft PUMP-UNIT --between eras --out changes.svg\n"
+      "Portrait or landscape, whichever takes fewer pages; the pages of an SVG stand below\n"
+      "each other. Where what is asked for differs between what --era and --with leave, the\n"
       "variants are named and nothing is written.\n"
       "Exit status: 0 written, 2 usage or environment, 3 a bug in the program.");
 }

@@ -1,4 +1,4 @@
-// A pinout sheet on paper.
+// Sheets on paper: a connector, a place with all its connectors, what differs in a place.
 #include "sheet.h"
 
 #include <fmt/format.h>
@@ -11,7 +11,8 @@
 
 #include "answer.h"
 #include "draw/draw.h"
-#include "layout/sheet.h"
+#include "layout/sheets.h"
+#include "nets/variants.h"
 #include "source/files.h"
 
 namespace loomproof::bench {
@@ -38,17 +39,19 @@ void write_whole(const std::string& path, const std::string& bytes) {
   throw EnvironmentError(path + ": cannot write it");
 }
 
-}  // namespace
+bool is_svg(std::string_view out) {
+  return ends_with(out, ".svg");
+}
 
-void make_sheet(const Scope& scope, const SheetChoice& choice, std::string_view checksum) {
-  const auto paper = layout::paper_named(choice.paper);
-  if (!paper) throw UsageError(fmt::format("no paper \"{}\"; there is A4, A3, Letter", choice.paper));
-  const bool svg = ends_with(choice.out, ".svg");
-  if (!svg && !ends_with(choice.out, ".pdf"))
-    throw UsageError(fmt::format("--out takes a name that ends in .svg or .pdf, not \"{}\"", choice.out));
-  const Target target = parse_target(scope.family(), choice.what);
-  if (target.designator.empty() || !target.cavity.empty())
-    throw UsageError(fmt::format("a sheet is of a connector, as in PLACE.C1, not of \"{}\"", choice.what));
+// What was found for several sets of cells, where one was wanted.
+[[noreturn]] void refuse_variants(std::string_view what, const std::vector<std::string>& names) {
+  std::string all;
+  for (const std::string& name : names) all += fmt::format("{}{}", all.empty() ? "" : "; ", name);
+  throw UsageError(fmt::format("{} has {} variants there, choose by --era and --with: {}", what, names.size(), all));
+}
+
+layout::Sheet connector_sheet(const Scope& scope, const Target& target, const SheetChoice& choice,
+                              const std::string& source) {
   CellSet there;
   std::vector<Index> connectors;
   for (uint32_t cell : scope.cells().cells()) {
@@ -60,21 +63,93 @@ void make_sheet(const Scope& scope, const SheetChoice& choice, std::string_view 
   if (connectors.empty()) throw UsageError(no_connector(scope, target));
   const reports::FamilyView view(scope.family());
   std::vector<std::pair<Index, reports::Pinout>> found;
-  std::string names;
+  std::vector<std::string> names;
   for (Index connector : connectors)
     for (reports::Pinout& pinout : reports::pinouts_of(view, connector)) {
       if (!pinout.cells.meets(there)) continue;
-      names += fmt::format("{}{}", names.empty() ? "" : "; ", view.cells_words(pinout.cells));
+      names.push_back(view.cells_words(pinout.cells));
       found.emplace_back(connector, std::move(pinout));
     }
-  if (found.size() != 1)
-    throw UsageError(
-        fmt::format("{} has {} variants there, choose by --era and --with: {}", choice.what, found.size(), names));
-  const auto measure = draw::make_measure();
-  const layout::Sheet sheet =
-      layout::pinout_sheet(view, found[0].first, found[0].second, fmt::format("pack {}", checksum));
-  const layout::Display display = layout::place(sheet, *paper, *measure);
-  write_whole(choice.out, svg ? draw::to_svg(display) : draw::to_pdf(display));
+  if (found.size() != 1) refuse_variants(choice.what, names);
+  return layout::pinout_sheet(view, found[0].first, found[0].second, source);
+}
+
+layout::Sheet whole_sheet(const Scope& scope, const Target& target, const SheetChoice& choice,
+                          const std::string& source) {
+  const Family& family = scope.family();
+  const reports::FamilyView view(family);
+  std::vector<Variant> found;
+  std::vector<std::string> names;
+  for (Index part = 0; part < family.parts.size(); ++part) {
+    const Part& row = family.parts[part];
+    if (target.place != none ? row.place != target.place : family.text(row.id) != target.part_id) continue;
+    for (Variant& variant : variants(family, part)) {
+      if (!variant.cells.meets(scope.cells())) continue;
+      names.push_back(view.cells_words(variant.cells));
+      found.push_back(std::move(variant));
+    }
+  }
+  if (found.empty()) throw UsageError(fmt::format("{} holds nothing there", choice.what));
+  if (found.size() != 1) refuse_variants(choice.what, names);
+  return layout::part_sheet(view, found[0].part, found[0].cells, source);
+}
+
+uint32_t axis_named(const Family& family, const std::string& name) {
+  if (name == "eras") return 0;
+  std::vector<std::string_view> known{"eras"};
+  for (uint32_t option = 0; option < family.options.size(); ++option) {
+    known.push_back(family.text(family.options[option].id));
+    if (known.back() == name) return option + 1;
+  }
+  unknown("option", name, known);
+}
+
+layout::Sheet chart(const Scope& scope, const Target& target, const SheetChoice& choice, const std::string& source) {
+  if (target.place == none)
+    throw UsageError(fmt::format("what differs is told of a place, as in CHASSIS-LOOM, not of \"{}\"", choice.what));
+  const uint32_t axis = axis_named(scope.family(), choice.between);
+  const layout::Sheet sheet = layout::difference_chart(reports::FamilyView(scope.family()), target.place, axis, source);
+  if (sheet.blocks.empty())
+    throw UsageError(fmt::format("nothing differs between {} in {}", choice.between, choice.what));
+  return sheet;
+}
+
+}  // namespace
+
+void check_sheet_choice(std::string_view paper, std::string_view out) {
+  if (!layout::paper_named(paper)) throw UsageError(fmt::format("no paper \"{}\"; there is A4, A3, Letter", paper));
+  if (!is_svg(out) && !ends_with(out, ".pdf"))
+    throw UsageError(fmt::format("a sheet's name ends in .svg or .pdf, not as \"{}\"", out));
+}
+
+void write_sheet(const layout::Sheet& sheet, std::string_view paper, const std::string& out) {
+  check_sheet_choice(paper, out);
+  std::string bytes;
+  try {
+    const auto measure = draw::make_measure();
+    const layout::Display display = layout::place(sheet, *layout::paper_named(paper), *measure);
+    bytes = is_svg(out) ? layout::to_svg(display) : draw::to_pdf(display);
+  } catch (const draw::FontMissing& fault) {
+    throw EnvironmentError(fault.what());
+  }
+  write_whole(out, bytes);
+}
+
+void make_sheet(const Scope& scope, const SheetChoice& choice, std::string_view checksum) {
+  check_sheet_choice(choice.paper, choice.out);
+  const Target target = parse_target(scope.family(), choice.what);
+  if (!target.cavity.empty())
+    throw UsageError(fmt::format("a sheet is of a place or a connector, as in PLACE.C1, not of \"{}\"", choice.what));
+  const std::string source = fmt::format("pack {}", checksum);
+  if (!choice.between.empty()) {
+    if (!target.designator.empty())
+      throw UsageError(fmt::format("what differs is told of a place, as in CHASSIS-LOOM, not of \"{}\"", choice.what));
+    write_sheet(chart(scope, target, choice, source), choice.paper, choice.out);
+  } else {
+    write_sheet(target.designator.empty() ? whole_sheet(scope, target, choice, source)
+                                          : connector_sheet(scope, target, choice, source),
+                choice.paper, choice.out);
+  }
 }
 
 }  // namespace loomproof::bench

@@ -1,0 +1,87 @@
+// Placing the blocks of a sheet on pages, from top to bottom. Internal to the layout.
+#pragma once
+#include <map>
+#include <string>
+#include <vector>
+
+#include "layout/sheet.h"
+
+namespace loomproof::layout {
+
+inline constexpr double margin = 34, text_size = 8, head_size = 10, title_size = 14, pad = 2.5;
+
+// One view of a face, scaled; in pieces that each have room on a page, one as a rule.
+struct FaceDrawing {
+  const Face* face = nullptr;
+  std::string words;
+  double cell_w = 0;
+  std::vector<double> xs, ys;               // of each cavity's cell, its top left corner
+  std::vector<std::vector<size_t>> pieces;  // cavities
+};
+struct FacePiece {
+  Box body;
+  double radius = 0;
+  double above = 0, below = 0;  // room for ribs
+  double height() const { return above + body.h + below; }
+};
+
+class Placer {
+ public:
+  Placer(const Sheet& sheet, double width, double height, const Measure& measure);
+  Display place();
+  // The width that tables would have without wrapping.
+  double natural_width() const;
+  size_t parted() const { return parted_; }  // faces that had no room in one piece
+
+  void operator()(const Heading& heading);
+  void operator()(const Paragraph& paragraph);
+  void operator()(const Warning& warning);
+  void operator()(const FactList& facts);
+  void operator()(const BothFaces& faces);
+  void operator()(const LinkedFaces& faces);
+  void operator()(const Legend& legend);
+  void operator()(const SheetTable& table);
+
+ private:
+  friend Display picture(const Face& face, View view, const Measure& measure);
+  struct Linked {
+    size_t page = 0;
+    Box cell;
+  };
+  using Links = std::multimap<std::string, Linked>;
+
+  size_t place_together(size_t at);
+  Page& page() { return display_.pages.back(); }
+  void new_page();
+  double top() const { return head_bottom_; }  // where a page's own matter begins
+  // A new page where that much has no room any more.
+  void need(double height);
+  void text(double x, double y, const std::string& what, double size, bool bold);
+  void centred(double x, double y, double w, const std::string& what, double size, bool bold);
+  void lines(const std::string& what, double size, bool bold, double indent = 0);
+  void heading(const std::string& what, double with);
+
+  double cell_width(const Face& face) const;
+  FaceDrawing drawing_of(const Face& face, View view, double scale) const;
+  FacePiece piece_of(const FaceDrawing& drawing, size_t number) const;
+  void draw(const FaceDrawing& drawing, size_t number, double x, double y, Links* links = nullptr);
+  void draw_key(const FaceDrawing& drawing, const FacePiece& piece, double x, double y);
+  void cavity(const FaceDrawing& drawing, const FaceCavity& cavity, double x, double y);
+  void pieces(const FaceDrawing& drawing);
+  void linked_row(const std::vector<FaceDrawing>& drawings, bool titles_below, Links& links);
+
+  std::vector<double> natural_columns(const SheetTable& table) const;
+  std::vector<double> columns(const SheetTable& table) const;
+  void head(const SheetTable& table, const std::vector<double>& widths);
+  void feet();
+
+  const Sheet& sheet_;
+  const Measure& measure_;
+  Display display_;
+  double width_ = 0, y_ = 0, bottom_ = 0, head_bottom_ = margin;
+  std::string section_;
+  size_t parted_ = 0;
+  std::vector<std::string> foot_;
+};
+
+}  // namespace loomproof::layout

@@ -1,0 +1,27 @@
+// What the sheets of a family say: a connector, a loom or component with all its connectors, and what differs in a
+// place. Plain text from the family's tables; `source` names the pack that it was taken from.
+#pragma once
+#include <string_view>
+
+#include "layout/sheet.h"
+#include "reports/pinout_rows.h"
+
+namespace loomproof::layout {
+
+// The sheet of a connector in cells in which it is the same.
+Sheet pinout_sheet(const reports::FamilyView& view, Index connector, const reports::Pinout& pinout,
+                   std::string_view source);
+
+// All connectors of a part in built cells in which it is the same, its splices, earth points and leads.
+Sheet part_sheet(const reports::FamilyView& view, Index part, const CellSet& cells, std::string_view source);
+
+// What differs in a place along one axis (0: eras; n: option n-1), why, and which cavities moved. Without blocks where
+// nothing differs.
+Sheet difference_chart(const reports::FamilyView& view, Index place, uint32_t axis, std::string_view source);
+
+// The face of a connector in the cells of a pinout; without cavities where the housing is not known.
+Face face_of(const reports::FamilyView& view, Index connector, const reports::Pinout& pinout);
+// The rows of a pinout as a table.
+SheetTable pinout_table(const Family& family, const reports::Pinout& pinout);
+
+}  // namespace loomproof::layout
