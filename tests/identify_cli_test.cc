@@ -60,3 +60,30 @@ TEST_CASE("readings that cannot be are told where they stand") {
   CHECK(has(run.err, "firing circuit"));
   CHECK(has(run.err, "did you mean `C8`?"));
 }
+
+TEST_CASE("a card for buying") {
+  const Run run = run_bench("identify " + fixtures + "chassis.yaml --looks-only");
+  CHECK(run.status == 0);
+  hold_against("identify/card.txt", run.out);
+  CHECK_FALSE(has(run.out, "beeps"));
+  CHECK(has(run.out, "belongs to a vehicle built 2001-01"));
+}
+
+TEST_CASE("a plug by its looks") {
+  hold_against("identify/find.txt", run_bench("find --ways 12 --colours GN/WH,PK/WH,BN,SR").out);
+  const Run fires = run_bench("find --key yellow");
+  CHECK(has(fires.out, "MAY FIRE"));
+  CHECK(has(fires.out, "STOP"));
+  const Run nothing = run_bench("find --ways 7 --rows 5");
+  CHECK(nothing.status == 1);
+  CHECK(has(nothing.out, "0 recorded plugs"));
+  CHECK(run_bench("find").status == 2);
+  CHECK(run_bench("find --ways none").status == 2);
+  CHECK(run_bench("find --colours green1").status == 2);
+}
+
+TEST_CASE("one way at a time") {
+  const Run run = run_bench("identify " + fixtures + "chassis.yaml --plan --looks-only");
+  CHECK(run.status == 2);
+  CHECK(has(run.err, "take one"));
+}

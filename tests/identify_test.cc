@@ -9,6 +9,7 @@
 
 #include "family/words.h"
 #include "identify/next.h"
+#include "identify/plugs.h"
 #include "identify/words.h"
 #include "nets/cavities.h"
 #include "nets/firing.h"
@@ -420,4 +421,88 @@ TEST_CASE("sheets show what mechanics go by") {
   CHECK(chassis.cavity("C32.86")->colours == chassis.cavity("C33.86")->colours);  // the feed of the relays' coils
   CHECK(chassis.cavity("C32.85")->colours != chassis.cavity("C33.85")->colours);  // each pulled by itself
   CHECK(chassis.count("C21", Look::thick, {}).least == 2);                        // what comes from the link box
+}
+
+TEST_CASE("what marks a variant sets it off from all that differ, and no mark is idle") {
+  size_t marked = 0;
+  for (const char* name : {"croft", "trailer-12v"}) {
+    const Family family = packed(name);
+    const FamilyIndex index(family);
+    for (Index place = 0; place < family.places.size(); ++place) {
+      if (index.parts_in(place).empty()) continue;
+      const Identification identification(index, place, Rates{});
+      const auto& sheets = identification.sheets();
+      const auto excludes = [&](const Question& question, size_t variant, size_t other) {
+        const auto here = sheets[variant]->expected(question), there = sheets[other]->expected(question);
+        return here && there && *here != *there;
+      };
+      for (size_t variant = 0; variant < sheets.size(); ++variant) {
+        const Marks marks = marks_of(identification, variant);
+        const auto tell = [&](size_t other, size_t without) {
+          for (size_t i = 0; i < marks.looks.size(); ++i)
+            if (i != without && excludes(marks.looks[i].first, variant, other)) return true;
+          return false;
+        };
+        for (size_t other = 0; other < sheets.size(); ++other) {
+          const bool alike = std::find(marks.alike.begin(), marks.alike.end(), other) != marks.alike.end();
+          CHECK(tell(other, marks.looks.size()) != alike);
+          // What is alike differs in nothing that eyes can see.
+          bool seen = false;
+          for (const Question& question : identification.questions())
+            seen =
+                seen || (is_seen(question.look) && question.look != Look::label && excludes(question, variant, other));
+          CHECK(seen != alike);
+        }
+        for (size_t i = 0; i < marks.looks.size(); ++i, ++marked) {
+          CHECK(is_seen(marks.looks[i].first.look));
+          CHECK_FALSE(identification.off_limits().holds(marks.looks[i].first));
+          bool needed = false;
+          for (size_t other = 0; other < sheets.size(); ++other)
+            needed = needed || (tell(other, marks.looks.size()) && !tell(other, i));
+          CHECK(needed);
+        }
+      }
+    }
+  }
+  CHECK(marked > 30);
+}
+
+TEST_CASE("every recorded plug is found by its own looks, and marked where it may fire") {
+  size_t plugs = 0, firing = 0;
+  const Family family = packed("croft");
+  const FamilyIndex index(family);
+  const std::vector<bool> may_fire = connectors_that_may_fire(index);
+  for (Index connector = 0; connector < family.connectors.size(); ++connector) {
+    const Part& part = family.parts[family.connectors[connector].part];
+    for (uint32_t cell : (family.set(part.cells) & family.set(family.built)).cells()) {
+      const Index row = connector_row_in(family, connector, cell);
+      if (row == none || family.connector_rows[row].housing == none) continue;
+      PlugLooks looks;
+      const Housing& housing = family.housings[family.connector_rows[row].housing];
+      looks.ways = housing.cavities.count, looks.rows = rows_of(family, family.connector_rows[row].housing);
+      looks.housing = family.text(housing.id), looks.key = family.text(housing.key);
+      for (const Cavity& cavity : cavities(index, cell, connector))
+        for (Index wire : cavity.wires) looks.colours.push_back(colour_seen(family, family.wires[wire]));
+      const std::vector<PlugMatch> matches = plugs_like(index, looks);
+      bool is_there = false;
+      for (const PlugMatch& match : matches) {
+        if (match.connector != connector || !match.cells.has(cell)) continue;
+        is_there = match.missing.empty() && match.near.empty() && match.found.size() == looks.colours.size();
+        CHECK(match.may_fire == may_fire[connector]);
+        firing += match.may_fire;
+      }
+      CHECK(is_there);
+      REQUIRE_FALSE(matches.empty());
+      CHECK(matches.front().missing.empty());
+      ++plugs;
+    }
+  }
+  CHECK(plugs > 100);
+  CHECK(firing > 0);
+  PlugLooks other;
+  other.ways = 999;
+  CHECK(plugs_like(index, other).empty());
+  other = {};
+  other.colours = {"PK/TQ"};  // nowhere, nor anything near
+  for (const PlugMatch& match : plugs_like(index, other)) CHECK(match.found.empty());
 }

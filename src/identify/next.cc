@@ -138,6 +138,69 @@ DecisionSheet decision_sheet(const Identification& identification) {
   return sheet;
 }
 
+bool is_seen(Look look) {
+  return look != Look::beeps && look != Look::mm2 && look != Look::crimped;
+}
+
+// Of all looks the one that excludes most variants that are not excluded yet, whole plugs before cavities; what the
+// others made needless falls away again.
+Marks marks_of(const Identification& identification, size_t variant) {
+  const auto& sheets = identification.sheets();
+  struct Mark {
+    const Question* question;
+    std::string answer;
+    std::vector<char> excludes;
+  };
+  std::vector<Mark> all;
+  std::vector<char> left(sheets.size(), 0);
+  for (const Question& question : identification.questions()) {
+    if (!is_seen(question.look) || question.look == Look::label) continue;
+    const auto here = sheets[variant]->expected(question);
+    if (!here) continue;
+    Mark mark{&question, *here, std::vector<char>(sheets.size(), 0)};
+    bool any = false;
+    for (size_t other = 0; other < sheets.size(); ++other) {
+      const auto there = sheets[other]->expected(question);
+      if (there && *there != *here) mark.excludes[other] = left[other] = 1, any = true;
+    }
+    if (any) all.push_back(std::move(mark));
+  }
+  Marks marks;
+  for (size_t other = 0; other < sheets.size(); ++other)
+    if (!left[other]) marks.alike.push_back(other);
+  std::vector<const Mark*> chosen;
+  while (std::count(left.begin(), left.end(), 1) > 0) {
+    const Mark* best = nullptr;
+    double best_rate = 0;
+    for (const Mark& mark : all) {
+      double count = 0;
+      for (size_t other = 0; other < left.size(); ++other) count += left[other] && mark.excludes[other];
+      const double rate = count / (cost_of(mark.question->look) + (needs_view(mark.question->look) ? 1 : 0));
+      if (rate > best_rate + 1e-12) best_rate = rate, best = &mark;
+    }
+    for (size_t other = 0; other < left.size(); ++other) left[other] = left[other] && !best->excludes[other];
+    chosen.push_back(best);
+  }
+  for (size_t i = 0; i < chosen.size();) {
+    std::vector<char> excluded(sheets.size(), 0);
+    for (size_t j = 0; j < chosen.size(); ++j)
+      for (size_t other = 0; other < sheets.size() && j != i; ++other) excluded[other] |= chosen[j]->excludes[other];
+    const bool is_needed = [&] {
+      for (size_t other = 0; other < sheets.size(); ++other)
+        if (chosen[i]->excludes[other] && !excluded[other]) return true;
+      return false;
+    }();
+    if (is_needed) {
+      ++i;
+    } else {
+      chosen.erase(chosen.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+  }
+  for (const Mark* mark : chosen) marks.looks.emplace_back(*mark->question, mark->answer);
+  std::sort(marks.looks.begin(), marks.looks.end());
+  return marks;
+}
+
 SettlingLooks settling_looks(const Family& family, const Sheet& sheet, const std::string& plug,
                              const OffLimits& off_limits) {
   SettlingLooks settling;

@@ -28,6 +28,16 @@ struct DecisionSheet {
 // For the variants alone, by their priors, from the first reading on.
 DecisionSheet decision_sheet(const Identification& identification);
 
+// What sets one variant off from all that differ from it, to be seen without a meter: the fewest looks that are found,
+// and the variants that no look tells from it.
+struct Marks {
+  std::vector<std::pair<Question, std::string>> looks;  // and what it shows
+  std::vector<size_t> alike;                            // with itself, ascending
+};
+Marks marks_of(const Identification& identification, size_t variant);
+// Whether eyes are enough, also on a photograph: no meter, no gauge, no terminal drawn.
+bool is_seen(Look look);
+
 // The plugs that a question needs in hand.
 std::vector<std::string> plugs_of(const Question& question);
 

@@ -7,16 +7,17 @@
 namespace loomproof::identify {
 namespace {
 
-std::string counted(const Question& question) {
+std::string counted(const Question& question, bool one = false) {
+  const std::string wires = one ? "wire" : "wires";
   switch (question.look) {
     case Look::thick:
-      return "thick wires";
+      return "thick " + wires;
     case Look::empty:
-      return "empty cavities";
+      return one ? "empty cavity" : "empty cavities";
     case Look::coloured:
-      return question.of + " wires";
+      return question.of + ' ' + wires;
     default:
-      return "wires";
+      return wires;
   }
 }
 
@@ -72,11 +73,11 @@ std::string reading_words(const Reading& reading) {
     case Look::mm2:
       return fmt::format("{} has {} mm²", question.a, reading.answer);
     case Look::crimped:
-      return fmt::format("{} wires share {}", reading.answer, question.a);
+      return fmt::format("{} {} {}", reading.answer, reading.answer == "1" ? "wire is at" : "wires share", question.a);
     case Look::beeps:
       return fmt::format("{} to {} {}", question.a, question.b, reading.answer == "yes" ? "beeps" : "is open");
     default:
-      return fmt::format("{} {} at {}", reading.answer, counted(question), question.a);
+      return fmt::format("{} {} at {}", reading.answer, counted(question, reading.answer == "1"), question.a);
   }
 }
 

@@ -121,9 +121,8 @@ class PartTeller {
 
   // Whether the meter was proved on a known short; of concern where it was used.
   std::string meter_words() const {
-    const bool used = std::any_of(evidence_.readings.begin(), evidence_.readings.end(), [](const auto& reading) {
-      return reading.question.look == identify::Look::beeps;
-    });
+    const bool used = std::any_of(evidence_.readings.begin(), evidence_.readings.end(),
+                                  [](const auto& reading) { return reading.question.look == identify::Look::beeps; });
     if (!used) return {};
     const job::Reading* last = nullptr;
     for (const job::Reading& reading : job_.readings)
@@ -362,6 +361,8 @@ class PartTeller {
   Json json_;
 };
 
+}  // namespace
+
 void begin_page(Answer& answer, const Family& family, const JobFile& file, std::string_view what) {
   const std::string& title = file.job().title;
   answer.page.emplace_back(
@@ -370,8 +371,6 @@ void begin_page(Answer& answer, const Family& family, const JobFile& file, std::
   add_probe_cautions(answer, family);
   answer.json["places"] = Json::array();
 }
-
-}  // namespace
 
 void add_probe_cautions(Answer& answer, const Family& family) {
   add_cautions(answer, family, {"always", "probe", "sheath", "firing", "battery"});

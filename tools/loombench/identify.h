@@ -14,6 +14,12 @@ Identified identify_parts(const FamilyIndex& index, JobFile& file);
 // The whole procedure as a decision sheet, for every place on the bench.
 Answer plan_sheet(const FamilyIndex& index, JobFile& file);
 
+// A card for buying: what to see on each variant, in a breaker's yard or on a seller's photographs.
+Answer buying_card(const FamilyIndex& index, JobFile& file);
+
+// The heading and cautions of a page about a job.
+void begin_page(Answer& answer, const Family& family, const JobFile& file, std::string_view what);
+
 // "chassis, as built in eras c..d".
 std::string variant_words(const Family& family, const identify::PlaceVariant& variant);
 // "splits A from B": the variants that a reading tells apart.

@@ -10,6 +10,7 @@
 
 #include "answer.h"
 #include "diag/render.h"
+#include "find.h"
 #include "identify.h"
 #include "jobs.h"
 #include "session.h"
@@ -36,7 +37,9 @@ struct Arguments {
   std::string other_family;
   AdaptChoice adapt;
   SheetChoice sheet;
-  bool plan = false, ask = false;
+  bool plan = false, ask = false, looks_only = false;
+  FindChoice find;
+  std::string wire_colours;
   std::string place;
   std::string against = "comb";
 };
@@ -148,12 +151,18 @@ int run_adapt(const Arguments& arguments) {
 }
 
 int run_identify(const Arguments& arguments) {
+  if (arguments.plan + arguments.ask + arguments.looks_only > 1)
+    throw UsageError("--plan, --ask and --looks-only are three ways: take one");
   const Format format = format_of(arguments.format);
   JobFile job(arguments.job);
   const Family family = load_family(packs_or_default(arguments.packs), job.job().family.text);
   const FamilyIndex index(family);
   if (arguments.plan) {
     print(render(plan_sheet(index, job), format, terminal_width()));
+    return clean;
+  }
+  if (arguments.looks_only) {
+    print(render(buying_card(index, job), format, terminal_width()));
     return clean;
   }
   if (arguments.ask)
@@ -186,6 +195,29 @@ int run_verify(Arguments& arguments) {
   const Verify verify = verify_loom(family, choice, read);
   print(csv ? verify.csv : render(verify.answer, format, terminal_width()));
   return !read || verify.complete ? clean : findings;
+}
+
+int run_find(Arguments& arguments) {
+  const Format format = format_of(arguments.format);
+  std::string word;
+  for (const char c : arguments.wire_colours + ",") {
+    if (c != ',') {
+      word += static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+      continue;
+    }
+    if (!word.empty()) arguments.find.looks.colours.push_back(word);
+    word.clear();
+  }
+  const identify::PlugLooks& looks = arguments.find.looks;
+  if (looks.ways == 0 && looks.rows == 0 && looks.housing.empty() && looks.key.empty() && looks.colours.empty())
+    throw UsageError("say what the plug looks like: --ways, --rows, --key, --housing or --colours (see --help)");
+  for (const std::string& colour : looks.colours) {
+    const bool is_code = colour.size() >= 2 && colour.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZ/") == colour.npos;
+    if (!is_code) throw UsageError(fmt::format("\"{}\" is no colour code, as in GN or GN/WH (IEC 60757)", colour));
+  }
+  const Find find = find_plug(open_packs(packs_or_default(arguments.packs)), arguments.find);
+  print(render(find.answer, format, terminal_width()));
+  return find.count > 0 ? clean : findings;
 }
 
 void add_format(CLI::App& command, Arguments& arguments) {
@@ -413,6 +445,8 @@ void add_identify(CLI::App& app, Arguments& arguments) {
   identify->add_flag("--plan", arguments.plan, "Print the whole procedure as a decision sheet, from the first reading");
   identify->add_flag("--ask", arguments.ask,
                      "Ask reading by reading at the terminal; every answer goes into the job file");
+  identify->add_flag("--looks-only", arguments.looks_only,
+                     "Print a card for buying: what to see on each variant, without a meter");
   identify->add_option("--place", arguments.place, "With --ask: which of the parts on the bench")->type_name("PLACE");
   add_packs(*identify, arguments);
   add_format(*identify, arguments);
@@ -435,6 +469,35 @@ void add_identify(CLI::App& app, Arguments& arguments) {
       "circuit. Telling recorded variants apart confirms none of them.\n"
       "Exit status: 0 one stands out (95 %) at every place, 1 open, 2 usage, environment\n"
       "or a job with faults, 3 a bug in the program.");
+}
+
+void add_find(CLI::App& app, Arguments& arguments) {
+  CLI::App* find = app.add_subcommand("find", "Which recorded plugs look like the one in hand, over all packs");
+  find->add_option("--ways", arguments.find.looks.ways, "How many cavities it has")
+      ->check(CLI::Range(1, 1000))
+      ->type_name("N");
+  find->add_option("--rows", arguments.find.looks.rows, "In how many rows they stand")
+      ->check(CLI::Range(1, 100))
+      ->type_name("N");
+  find->add_option("--key", arguments.find.looks.key, "Words of its key, latch, kind or colour: 'bevelled corner'")
+      ->type_name("WORDS");
+  find->add_option("--housing", arguments.find.looks.housing, "The id of its housing, where that is known")
+      ->type_name("ID");
+  find->add_option("--colours", arguments.wire_colours, "Wires that are in it, base and tracer: RD,GN/WH,BN")
+      ->type_name("CODES");
+  find->add_option("--keep", arguments.find.keep, "How many to show; 20 without it")
+      ->check(CLI::Range(1, 10000))
+      ->type_name("N");
+  add_packs(*find, arguments);
+  add_format(*find, arguments);
+  find->footer(
+      "Example:\n"
+      "  loombench find --ways 12 --rows 2\n"
+      "  loombench find --ways 4 --colours GY/RD,BN,BK/WH\n"
+      "Ways, rows, key and housing have to agree; those with most of the colours come\n"
+      "first. A colour that is near is one that dirt or fading makes of it.\n"
+      "Exit status: 0 something looks so, 1 nothing does, 2 usage or environment, 3 a bug\n"
+      "in the program.");
 }
 
 void add_verify(CLI::App& app, Arguments& arguments) {
@@ -486,6 +549,7 @@ int run(int argc, char** argv) {
   app.set_version_flag("--version", LOOMPROOF_VERSION);
   add_list(app, arguments);
   add_show(app, arguments);
+  add_find(app, arguments);
   add_sheet(app, arguments);
   add_fit(app, arguments);
   add_repin(app, arguments);
@@ -501,6 +565,7 @@ int run(int argc, char** argv) {
   }
   if (app.got_subcommand("list")) return run_list(arguments);
   if (app.got_subcommand("sheet")) return run_sheet(arguments);
+  if (app.got_subcommand("find")) return run_find(arguments);
   if (app.got_subcommand("identify")) return run_identify(arguments);
   if (app.got_subcommand("verify")) return run_verify(arguments);
   if (app.got_subcommand("repin")) return run_repin(arguments);
