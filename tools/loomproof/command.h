@@ -20,6 +20,7 @@ void add_rules(CLI::App& app, Run& chosen);
 void add_explain(CLI::App& app, Run& chosen);
 void add_trace(CLI::App& app, Run& chosen);
 void add_compare(CLI::App& app, Run& chosen);
+void add_start(CLI::App& app, Run& chosen);
 
 // What check, build, trace and compare share: the corpus, and how far to go.
 struct CorpusArguments {

@@ -23,6 +23,7 @@ int main(int argc, char** argv) {
   tool::add_trace(app, chosen);
   tool::add_rules(app, chosen);
   tool::add_explain(app, chosen);
+  tool::add_start(app, chosen);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
