@@ -90,7 +90,7 @@ std::string with_later_table(const Family& family) {
 #undef TABLE
   offsets.emplace_back(packed::Pack::VT_CAVITY_POINTS, copy(pack->cavity_points(), 4));
   offsets.emplace_back(packed::Pack::VT_CELL_SETS, copy(pack->cell_sets(), 4));
-  offsets.emplace_back(packed::Pack::VT_COMBINATION_EDITS + 2, builder.CreateString("from a later version").o);
+  offsets.emplace_back(packed::Pack::VT_IN_MANUALS + 2, builder.CreateString("from a later version").o);
   offsets.emplace_back(packed::Pack::VT_STRINGS, builder.CreateVectorOfStrings(family.strings).o);
   const auto start = builder.StartTable();
   builder.AddElement<uint32_t>(packed::Pack::VT_MAJOR, pack::format_major, 0);
@@ -408,7 +408,7 @@ TEST_CASE("the lookup table of pins is held to be sorted and whole", "[pack][ref
 TEST_CASE("a newer major version is refused, whatever else is in it", "[pack][version]") {
   const std::string bytes = pack::write(random_family(3));
   CHECK(refusal(with_version(bytes, 2, 5)) ==
-        "written in pack format 2.5, newer than this program reads (1.2): use a newer program");
+        "written in pack format 2.5, newer than this program reads (1.3): use a newer program");
   CHECK(refusal(with_version(bytes, 0, 9)) == "written in pack format 0.9, which this program no longer reads");
   // A root table that has nothing but a version in common with today's.
   flatbuffers::FlatBufferBuilder builder;
@@ -427,6 +427,7 @@ TEST_CASE("a pack of an older minor version is read, without what came later", "
   family.combinations.clear();
   family.combination_parts.clear();
   family.combination_edits.clear();
+  family.in_manuals.clear();
   const std::string bytes = with_version(pack::write(family), 1, 1);
   CHECK(packed::GetPack(bytes.data())->combinations() == nullptr);
   const pack::Opened opened = pack::Pack::open(bytes);

@@ -136,6 +136,14 @@ inline void random_joins(FamilyBuilder& build, Random& random) {
     }
 }
 
+inline void random_manuals(FamilyBuilder& build, Random& random) {
+  Family& family = build.family;
+  for (Index cavity = 0; cavity < family.housing_cavities.size(); ++cavity)
+    for (uint32_t i = random.below(3); i > 0; --i)
+      family.in_manuals.push_back(
+          {cavity, build.text("A" + std::to_string(cavity + i)), random.below(build.next(family.cites))});
+}
+
 inline void random_combinations(FamilyBuilder& build, Random& random) {
   Family& family = build.family;
   for (uint32_t i = 0, count = random.between(1, 4); i < count; ++i) {
@@ -199,6 +207,7 @@ inline Family random_family(uint32_t seed, const RandomSize& size = {}) {
   detail::random_changes(build, random);
   detail::random_joins(build, random);
   detail::random_combinations(build, random);
+  detail::random_manuals(build, random);
   build.caution("firing-circuit", "Never a meter on a firing circuit.", {"firing"});
   return family;
 }

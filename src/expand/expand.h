@@ -46,7 +46,7 @@ struct Spans {
   std::vector<EraSpans> eras;
   std::vector<Span> options, option_values, sources, circuits, aparts, housings, housing_cavities, closes, places,
       place_where, builds, parts, numbers, points, splices, earths, leads, cavity_rows, says, insides, positions,
-      branches, changes, change_items, combination_parts, combination_edits;
+      branches, changes, change_items, combination_parts, combination_edits, in_manuals;
   std::vector<Span> source_keys;  // into sources.yaml
   std::vector<PlugSpans> plugs;
   std::vector<ConnectorSpans> connector_rows;

@@ -162,7 +162,12 @@ void Expander::read_cavities(Index index, yaml::Node row) {
       if (auto [low, high] = bounds(own["takes"].text()); !low.empty())
         cavity.mm2_min = thousandths(low), cavity.mm2_max = thousandths(high);
       if (own["max-a"]) cavity.amps = quantity(own["max-a"]);
-      cavity.alias = str(own["alias"].text());
+      cavity.moulded = str(own["moulded"].text());
+      for (yaml::Node there : own["in-manual"]) {
+        f_.in_manuals.push_back(
+            {static_cast<Index>(f_.housing_cavities.size()), str(there["number"].text()), cite(there, {})});
+        s_.in_manuals.push_back(there.span());
+      }
     }
     f_.housing_cavities.push_back(cavity);
     s_.housing_cavities.push_back(spot.span);

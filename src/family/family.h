@@ -232,10 +232,15 @@ struct Housing {
 };
 struct HousingCavity {
   Index housing = none;
-  Str number = 0, alias = 0;  // as on the drawing; as moulded, where it differs
+  Str number = 0, moulded = 0;  // as on the drawing; as moulded, where it differs
   Contact contact{};
   int32_t x = 0, y = 0;  // centre, 1/100 mm, x to the right and y down as seen from Housing::view
   Quantity mm2_min = not_given, mm2_max = not_given, amps = not_given;
+};
+struct InManual {       // what a manual calls a cavity, where that is not its number
+  Index cavity = none;  // into housing_cavities
+  Str number = 0;
+  CiteId cite = 0;
 };
 struct Closes {
   Index housing = none, a = none, b = none;
@@ -520,6 +525,7 @@ struct Family {
   std::vector<Combination> combinations;
   std::vector<CombinationPart> combination_parts;
   std::vector<CombinationEdit> combination_edits;
+  std::vector<InManual> in_manuals;
 
   std::string_view text(Str str) const { return strings[str]; }
   const CellSet& set(Cells cells) const { return cell_sets[cells]; }

@@ -100,7 +100,7 @@ ROWS(aparts, Apart, INDEX(circuit, circuits), INDEX(other, circuits), RANGE(plac
 
 ROWS(housings, Housing, TEXT(id), TEXT(title), RANGE(cavities, housing_cavities), RANGE(mates, housing_refs),
      RANGE(closes, closes), WORD(view), FLAG(round), TEXT(colour), TEXT(key), TEXT(latch), CITE);
-ROWS(housing_cavities, HousingCavity, INDEX(housing, housings), TEXT(number), TEXT(alias), WORD(contact), QUANTITY(x),
+ROWS(housing_cavities, HousingCavity, INDEX(housing, housings), TEXT(number), TEXT(moulded), WORD(contact), QUANTITY(x),
      QUANTITY(y), QUANTITY(mm2_min), QUANTITY(mm2_max), QUANTITY(amps));
 ROWS(closes, Closes, INDEX(housing, housings), INDEX(a, housing_cavities), INDEX(b, housing_cavities));
 
@@ -153,6 +153,7 @@ ROWS(combinations, Combination, TEXT(id), TEXT(title), CELLS(others), WORD(best)
 ROWS(combination_parts, CombinationPart, INDEX(combination, combinations), INDEX(place, places), OPTIONAL(part, parts),
      CELLS(cells), FLAG(is_left_off));
 ROWS(combination_edits, CombinationEdit, INDEX(combination, combinations), INDEX(place, places), TEXT(text));
+ROWS(in_manuals, InManual, INDEX(cavity, housing_cavities), TEXT(number), CITE);
 
 }  // namespace
 

@@ -122,6 +122,7 @@ SheetTable pinout_table(const Family& family, const Pinout& pinout) {
     const bool wire = !row.to.empty();
     std::string cavity = row.cavity, colour = row.colour, role = row.role;
     if (!row.moulded.empty()) cavity += fmt::format(" (moulded {})", row.moulded);
+    if (!row.in_manual.empty()) cavity += fmt::format(" ({})", row.in_manual);
     append(colour, row.colour_name, " ");
     if (wire && colour.empty()) colour = "not recorded";
     append(role, row.volts, ", ");

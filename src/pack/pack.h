@@ -20,7 +20,7 @@
 namespace loomproof::pack {
 
 inline constexpr uint32_t format_major = 1;
-inline constexpr uint32_t format_minor = 2;
+inline constexpr uint32_t format_minor = 3;
 inline constexpr std::string_view file_extension = ".loompack";
 
 // The bytes of a family's pack; the same family always gives the same bytes. A family whose tables do not hold together

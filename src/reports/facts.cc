@@ -36,6 +36,7 @@ void each_fact(const Family& family, Visit&& visit) {
   all("circuits", family.circuits);
   all("circuits to keep apart", family.aparts);
   all("housings", family.housings);
+  all("numbers of cavities in manuals", family.in_manuals);
   all("places", family.places);
   all("positions of places", family.place_where);
   for (Index index : parts_once(family)) {
@@ -108,15 +109,19 @@ std::string wire_name(const Family& family, const Wire& wire) {
   return fmt::format("{} to {}", point_name(family, wire.from), point_name(family, wire.to));
 }
 
-// visit(part, circuit, row, cite, marks, cells) for every wire and pin, place by place.
+// visit(part, circuit, row, cite, marks, cells) for every wire, pin, lead and earth point, place by place.
 template <typename Visit>
-void each_wire_and_pin(const Family& family, Visit&& visit) {
+void each_row_of_a_circuit(const Family& family, Visit&& visit) {
   for (Index index : parts_by_place(family)) {
     const Part& part = family.parts[index];
     for (const Wire& wire : rows(family.wires, part.wires))
       visit(index, wire.circuit, wire_name(family, wire), wire.cite, wire.marks, wire.cells);
     for (const Pin& pin : rows(family.pins, part.pins))
       visit(index, pin.circuit, point_name(family, pin.point), pin.cite, pin.marks, pin.cells);
+    for (const Lead& lead : rows(family.leads, part.leads))
+      visit(index, lead.circuit, point_name(family, lead.point), lead.cite, 0, lead.cells);
+    for (const Earth& earth : rows(family.earths, part.earths))
+      visit(index, earth.circuit, point_name(family, earth.point), earth.cite, 0, earth.cells);
   }
 }
 
@@ -240,23 +245,22 @@ std::vector<SourceUse> count_sources(const Family& family) {
 std::vector<WeakRow> weak_rows(const FamilyView& view) {
   const Family& family = view.family();
   std::vector<WeakRow> found;
-  each_wire_and_pin(family,
-                    [&](Index part, Index circuit, const std::string& row, CiteId cite, uint32_t marks, Cells cells) {
-                      if (circuit == none || !is_vital(family.circuits[circuit].kind)) return;
-                      const std::string why = weakness(family, cite, marks);
-                      if (!why.empty()) found.push_back({part, circuit, row, why, view.cells_words(family.set(cells))});
-                    });
+  each_row_of_a_circuit(
+      family, [&](Index part, Index circuit, const std::string& row, CiteId cite, uint32_t marks, Cells cells) {
+        if (circuit == none || !is_vital(family.circuits[circuit].kind)) return;
+        const std::string why = weakness(family, cite, marks);
+        if (!why.empty()) found.push_back({part, circuit, row, why, view.cells_words(family.set(cells))});
+      });
   return found;
 }
 
 std::vector<WeakRow> marked_rows(const FamilyView& view) {
   const Family& family = view.family();
   std::vector<WeakRow> found;
-  each_wire_and_pin(family,
-                    [&](Index part, Index circuit, const std::string& row, CiteId, uint32_t marks, Cells cells) {
-                      if (marks != 0)
-                        found.push_back({part, circuit, row, marks_text(marks), view.cells_words(family.set(cells))});
-                    });
+  each_row_of_a_circuit(
+      family, [&](Index part, Index circuit, const std::string& row, CiteId, uint32_t marks, Cells cells) {
+        if (marks != 0) found.push_back({part, circuit, row, marks_text(marks), view.cells_words(family.set(cells))});
+      });
   return found;
 }
 

@@ -199,6 +199,7 @@ std::string Page::table() const {
   const bool loom = part_.kind == PartKind::loom;
   MarkdownTable table({{"Cavity", false, true},
                        {"Moulded"},
+                       {"In manual"},
                        {"State", false, true},
                        {"Circuit", false, true},
                        {"Function", false, true},
@@ -219,11 +220,11 @@ std::string Page::table() const {
     if (wire && colour.empty()) colour = "not recorded";
     const std::string mm2 = wire && row.mm2.empty() ? "not recorded" : row.mm2;
     const std::string source = row.cited ? sources_markdown(family_, row.cite) : "";
-    table.add({markdown_text(row.cavity), markdown_text(row.moulded), state_markdown(row), markdown_text(row.circuit),
-               markdown_text(function_words(row)), markdown_text(colour + in_brackets(row.colour_mark)),
-               mm2 + in_brackets(row.mm2_mark), markdown_text(row.to), row.role, row.volts, row.amps,
-               markdown_text(row.inside), markdown_text(view_.cells_words(row.same_in)), source,
-               markdown_text(row.note)});
+    table.add({markdown_text(row.cavity), markdown_text(row.moulded), markdown_text(row.in_manual), state_markdown(row),
+               markdown_text(row.circuit), markdown_text(function_words(row)),
+               markdown_text(colour + in_brackets(row.colour_mark)), mm2 + in_brackets(row.mm2_mark),
+               markdown_text(row.to), row.role, row.volts, row.amps, markdown_text(row.inside),
+               markdown_text(view_.cells_words(row.same_in)), source, markdown_text(row.note)});
   }
   return table.text();
 }
@@ -391,35 +392,16 @@ std::string pinout_csv(const FamilyView& view, const PinoutPage& page) {
                                                          : "may carry a firing circuit: never probe";
   const std::string table_cells = view.cells_words(page.pinout.cells);
   const Connector& connector = family.connectors[page.connector];
-  CsvTable table({"family",
-                  "place",
-                  "part",
-                  "connector",
-                  "holds_in",
-                  "cavity",
-                  "moulded",
-                  "state",
-                  "circuit",
-                  "title",
-                  "class",
-                  "terminal",
-                  "function",
-                  "function_evidence",
-                  "colour",
-                  "colour_name",
-                  "colour_evidence",
-                  "mm2",
-                  "mm2_evidence",
-                  "length_mm",
-                  "to",
-                  "role",
-                  "volts",
-                  "max_a",
-                  "inside",
-                  "same_in",
-                  "sources",
-                  "cited_at",
-                  "note",
+  CsvTable table({"family",    "place",        "part",
+                  "connector", "holds_in",     "cavity",
+                  "moulded",   "in_manual",    "state",
+                  "circuit",   "title",        "class",
+                  "terminal",  "function",     "function_evidence",
+                  "colour",    "colour_name",  "colour_evidence",
+                  "mm2",       "mm2_evidence", "length_mm",
+                  "to",        "role",         "volts",
+                  "max_a",     "inside",       "same_in",
+                  "sources",   "cited_at",     "note",
                   "caution"});
   for (const PinoutRow& row : page.pinout.rows)
     table.add({view.text(family.id),
@@ -429,6 +411,7 @@ std::string pinout_csv(const FamilyView& view, const PinoutPage& page) {
                table_cells,
                row.cavity,
                row.moulded,
+               row.in_manual,
                std::string(word(row.state)),
                row.circuit,
                row.title,

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "family/words.h"
+#include "nets/called.h"
 #include "nets/variants.h"
 #include "reports/evidence.h"
 #include "reports/table.h"
@@ -124,8 +125,10 @@ PinoutRow Builder::row_of(const Cavity& cavity) const {
   row.cavity = view_.text(cavity.number);
   if (cavity.housing_cavity == none)
     row.note = "the housing has no such cavity";
-  else
-    row.moulded = view_.text(family_.housing_cavities[cavity.housing_cavity].alias);
+  else {
+    row.moulded = view_.text(family_.housing_cavities[cavity.housing_cavity].moulded);
+    row.in_manual = names_in_manuals(family_, cavity.housing_cavity);
+  }
   return row;
 }
 

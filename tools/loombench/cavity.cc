@@ -6,7 +6,7 @@
 #include "answer.h"
 #include "describe.h"
 #include "family/words.h"
-#include "nets/cavities.h"
+#include "nets/called.h"
 #include "nets/nets.h"
 
 namespace loomproof::bench {
@@ -136,9 +136,12 @@ std::optional<CavityView> view_of_cavity(const Scope& scope, const Target& targe
   const Family& family = scope.family();
   const Index connector = connector_in(scope, target, cell);
   if (connector == none) return std::nullopt;
+  const std::vector<Called> called = cavities_called(index, cell, connector, target.cavity);
+  const Str meant = cavity_meant(called);
   for (const Cavity& cavity : cavities(index, cell, connector)) {
-    if (family.text(cavity.number) != target.cavity) continue;
+    if (meant == 0 || cavity.number != meant) continue;
     CavityView view;
+    view.add("number", called_note(family, called, target.cavity));
     const Part& part = family.parts[family.connectors[connector].part];
     view.add(std::string(word(part.kind)), fmt::format("{} ({})", family.text(part.id), family.text(part.title)));
     view.add("state", state_text(index, cavity));
@@ -160,8 +163,7 @@ std::optional<CavityView> view_of_cavity(const Scope& scope, const Target& targe
       view.add("plugs into", mate_text(index, cell, mate, cavity.number));
     }
     if (cavity.state.state == State::wired) add_net(view, index, cell, cavity.point);
-    if (cavity.housing_cavity != none)
-      view.add("moulded", std::string(family.text(family.housing_cavities[cavity.housing_cavity].alias)));
+    view.add("also called", fmt::format("{}", fmt::join(other_names(family, cavity.housing_cavity), ", ")));
     view.add("contact", limits_text(family, cavity));
     view.add("position", position_text(family, cavity));
     return view;
@@ -174,6 +176,10 @@ std::string no_cavity(const Scope& scope, const Target& target) {
   for (uint32_t cell : scope.cells().cells()) {
     const Index connector = connector_in(scope, target, cell);
     if (connector == none) continue;
+    const std::vector<Called> called = cavities_called(scope.index(), cell, connector, target.cavity);
+    if (called.size() > 1)
+      return fmt::format("{}.{} has several cavities that are called \"{}\": {}", target.owner, target.designator,
+                         target.cavity, called_note(family, called, target.cavity));
     std::vector<std::string_view> numbers;
     for (const Cavity& cavity : cavities(scope.index(), cell, connector)) numbers.push_back(family.text(cavity.number));
     return fmt::format("{}.{} has no cavity \"{}\"; it has {}", target.owner, target.designator, target.cavity,

@@ -7,7 +7,7 @@
 #include "answer.h"
 #include "describe.h"
 #include "family/words.h"
-#include "nets/cavities.h"
+#include "nets/called.h"
 #include "nets/nets.h"
 
 namespace loomproof::bench {
@@ -53,8 +53,7 @@ std::vector<Line> cavity_lines(const Scope& scope, uint32_t cell, const Cavity& 
     base.firing = "carried";
   else if (cavity.state.state == State::unknown && scope.may_fire(cavity.connector))
     base.firing = "possible";
-  if (cavity.housing_cavity != none && family.housing_cavities[cavity.housing_cavity].alias != 0)
-    base.note = fmt::format("moulded {}", family.text(family.housing_cavities[cavity.housing_cavity].alias));
+  base.note = fmt::format("{}", fmt::join(other_names(family, cavity.housing_cavity), "; "));
   const auto with_note = [](Line row, const std::string& note) {
     if (!note.empty()) row.note += (row.note.empty() ? "" : "; ") + note;
     return row;

@@ -10,6 +10,7 @@
 #include "command.h"
 #include "compare/words.h"
 #include "diag/render.h"
+#include "nets/called.h"
 #include "nets/variants.h"
 #include "select.h"
 #include "terminal.h"
@@ -206,6 +207,8 @@ std::vector<Link> Tracer::chain(Index part, Index connector, Str number, uint32_
                   connector_row.rest == Rest::unset ? "" : ", the rest ", word(connector_row.rest)),
       s_.connector_rows[row].housing);
   add_sources(connector_row.cite);
+  for (const std::string& name : other_names(f_, cavity.housing_cavity))
+    add("called", name, s_.housing_cavities[cavity.housing_cavity]);
   for (Index wire : cavity.wires) {
     add_wire(wire, cavity.point);
     add_circuit(f_.wires[wire].circuit);
@@ -275,15 +278,19 @@ int run(const TraceArguments& arguments) {
       for (const Variant& variant : connector_variants(tracer.index(), connector)) {
         CellSet cells = variant.cells & wanted;
         if (cells.empty()) continue;
-        Str cavity = 0;
-        for (const Cavity& one : cavities(tracer.index(), cells.lowest(), connector)) {
+        const std::vector<Called> called = cavities_called(tracer.index(), cells.lowest(), connector, number);
+        for (const Cavity& one : cavities(tracer.index(), cells.lowest(), connector))
           cavities_known.push_back(family.text(one.number));
-          if (family.text(one.number) == number) cavity = one.number;
-        }
+        const Str cavity = cavity_meant(called);
+        if (cavity == 0 && !called.empty())
+          throw EnvironmentError(fmt::format("{} has several cavities that are called {}: {}", designator, number,
+                                             called_note(family, called, number)));
         if (cavity == 0) continue;
         found = true;
         // Variants of the plug that differ elsewhere alone have the same chain here, and are told once.
         std::vector<Link> links = tracer.chain(part, connector, cavity, cells.lowest());
+        if (const std::string note = called_note(family, called, number); !note.empty())
+          links.insert(links.begin(), {"number", note, Span{}});
         auto same = std::find_if(told.begin(), told.end(),
                                  [&](const Told& one) { return one.part == part && one.links == links; });
         if (same == told.end())
