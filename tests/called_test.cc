@@ -83,3 +83,15 @@ TEST_CASE("loombench show finds a cavity as it is moulded, through the pack") {
   CHECK(by_name.out.find("POS-L") != std::string::npos);
   CHECK(run_bench("show trailer-12v TRAILER.C1.58X --with coupling=12N").status == 2);
 }
+
+// The invented plugs of the croft's body: the 14-way plug is moulded from the other end, the book numbers the 24-way
+// one by rows.
+TEST_CASE("both programs find a cavity as a manual has it, and warn of a number that is moulded elsewhere") {
+  const auto by_book = run_bench("show croft HEAT-UNIT.X1.a8");
+  REQUIRE(by_book.status == 0);
+  CHECK(by_book.out.find("cavity 8 is a8 in croft-body-book") != std::string::npos);
+  const auto moulded = run_bench("show croft DOOR-PANEL-L.X1.9");
+  REQUIRE(moulded.status == 0);
+  CHECK(moulded.out.find("beware: cavity 6 is moulded 9, not cavity 9") != std::string::npos);
+  CHECK(moulded.out.find("GND-BODY") != std::string::npos);  // of cavity 9
+}

@@ -325,3 +325,15 @@ TEST_CASE("source lines are cut to the width, around what is wrong") {
         }
       }
 }
+
+// ISO 1724:2003 prints 58L for contact 7 of type 12N; the numbers of the croft's body are invented.
+TEST_CASE("trace finds a cavity as it is moulded and as a manual has it") {
+  const auto moulded = run({"trace", "trailer-12v", "TRAILER", "C1.58L", "reference", "--with", "coupling=12N"});
+  CHECK(moulded.status == 0);
+  CHECK(moulded.out.find("cavity 7 is moulded 58L") != std::string::npos);
+  CHECK(moulded.out.find("POS-L to L-POS-L") != std::string::npos);
+  const auto by_book = run({"trace", "croft", "HEAT-UNIT", "X1.a8", "reference"});
+  CHECK(by_book.status == 0);
+  CHECK(by_book.out.find("cavity 8 is a8 in croft-body-book") != std::string::npos);
+  CHECK(run({"trace", "croft", "HEAT-UNIT", "X1.a13", "reference"}).status == 2);
+}

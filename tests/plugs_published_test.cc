@@ -77,7 +77,9 @@ Pins radio(const std::string& place, const std::string& block, const std::string
 }
 
 uint32_t mark_of(const PublishedRow& row) {
-  return row.at("known") == "single" ? Mark::function_single : row.at("known") == "memory" ? Mark::function_memory : 0;
+  if (row.at("known") == "single") return Mark::function_single;
+  if (row.at("known") == "memory") return Mark::function_memory;
+  return 0;
 }
 
 }  // namespace

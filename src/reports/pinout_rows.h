@@ -13,7 +13,8 @@ namespace loomproof::reports {
 struct PinoutRow {
   State state{};
   bool firing = false;
-  std::string cavity, moulded, in_manual;  // the number; what is moulded there, and what manuals call it, where that differs
+  std::string cavity, moulded,
+      in_manual;  // the number; what is moulded there, and what manuals call it, where that differs
   std::string circuit, title, circuit_class, terminal, function;
   std::string colour, colour_name, mm2, length_mm;   // of a wire
   std::string colour_mark, mm2_mark, function_mark;  // "from memory"
