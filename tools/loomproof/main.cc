@@ -20,6 +20,7 @@ int main(int argc, char** argv) {
   tool::add_check(app, chosen);
   tool::add_build(app, chosen);
   tool::add_compare(app, chosen);
+  tool::add_review(app, chosen);
   tool::add_trace(app, chosen);
   tool::add_rules(app, chosen);
   tool::add_explain(app, chosen);

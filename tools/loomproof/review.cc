@@ -1,0 +1,229 @@
+// loomproof review: what changes by meaning between two revisions of a corpus.
+#include "review/review.h"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <map>
+
+#include "command.h"
+#include "compile/compile.h"
+#include "diag/render.h"
+#include "pack/pack.h"
+#include "review/render.h"
+#include "review_text.h"
+#include "revision.h"
+#include "terminal.h"
+
+namespace loomproof::tool {
+
+namespace {
+
+struct ReviewArguments {
+  std::string base, head, corpus = "reference", format = "text", family;
+  unsigned threads = 0;
+  bool timings = false;
+};
+
+double seconds_of_review() {
+  return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
+}
+
+struct OpenedRevision {
+  Revision revision;
+  std::unique_ptr<Compiled> compiled;
+};
+
+OpenedRevision compile_revision(const ReviewArguments& arguments, const std::string& text, std::string_view which) {
+  OpenedRevision opened{open_revision(text, arguments.corpus), nullptr};
+  Progress progress;
+  CompileOptions options;
+  options.threads = arguments.threads;
+  options.progress = [&](std::string_view phase, size_t done, size_t total) {
+    progress.show(fmt::format("{}: {}", which, phase), done, total);
+  };
+  opened.compiled = compile(*opened.revision.files, opened.revision.corpus, options);
+  return opened;
+}
+
+std::vector<review::FamilyInput> inputs(const Compiled& compiled, const std::string& only) {
+  std::vector<review::FamilyInput> all;
+  for (const CompiledFamily& each : compiled.families) {
+    if (!each.judged) continue;
+    const std::string id(each.family.text(each.family.id));
+    if (only.empty() || only == id) all.push_back({id, &each.family, pack::write(each.family)});
+  }
+  for (const std::string& id : compiled.not_judged)
+    if (only.empty() || only == id) all.push_back({id, nullptr, {}});
+  return all;
+}
+
+const CompiledFamily* family_of(const Compiled& compiled, const std::string& id) {
+  for (const CompiledFamily& each : compiled.families)
+    if (each.family.text(each.family.id) == id) return &each;
+  return nullptr;
+}
+
+Span span_of(const Spans& spans, const RowRef& ref) {
+  const Index row = ref.row;
+  const auto in = [&](const std::vector<Span>& table) { return row < table.size() ? table[row] : Span{}; };
+  switch (ref.table) {
+    case Table::wires:
+      return spans.wires[row].row;
+    case Table::pins:
+      return spans.pins[row].row;
+    case Table::connector_rows:
+      return spans.connector_rows[row].row;
+    case Table::eras:
+      return spans.eras[row].row;
+    case Table::plugs:
+      return spans.plugs[row].a;
+    case Table::combinations:
+      return spans.combinations[row].id;
+    case Table::options:
+      return in(spans.options);
+    case Table::option_values:
+      return in(spans.option_values);
+    case Table::sources:
+      return in(spans.sources);
+    case Table::circuits:
+      return in(spans.circuits);
+    case Table::aparts:
+      return in(spans.aparts);
+    case Table::housings:
+      return in(spans.housings);
+    case Table::housing_cavities:
+      return in(spans.housing_cavities);
+    case Table::closes:
+      return in(spans.closes);
+    case Table::places:
+      return in(spans.places);
+    case Table::place_where:
+      return in(spans.place_where);
+    case Table::builds:
+      return in(spans.builds);
+    case Table::parts:
+      return in(spans.parts);
+    case Table::numbers:
+      return in(spans.numbers);
+    case Table::splices:
+      return in(spans.splices);
+    case Table::earths:
+      return in(spans.earths);
+    case Table::leads:
+      return in(spans.leads);
+    case Table::cavity_rows:
+      return in(spans.cavity_rows);
+    case Table::says:
+      return in(spans.says);
+    case Table::insides:
+      return in(spans.insides);
+    case Table::positions:
+      return in(spans.positions);
+    case Table::branches:
+      return in(spans.branches);
+    case Table::changes:
+      return in(spans.changes);
+    case Table::change_items:
+      return in(spans.change_items);
+    case Table::combination_parts:
+      return in(spans.combination_parts);
+    case Table::combination_edits:
+      return in(spans.combination_edits);
+    default:
+      return {};
+  }
+}
+
+std::optional<review::Where> where_of(const Sources& sources, Span span, bool is_base) {
+  if (!span.known()) return {};
+  const SourceFile& file = sources.file(span.file);
+  const LineColumn at = file.at(span.begin);
+  return review::Where{is_base, file.path(), at.line, at.column};
+}
+
+void place_changes(review::Review& review, const Compiled& base, const Compiled& head) {
+  for (review::FamilyReview& family : review.families) {
+    const CompiledFamily *was = family_of(base, family.was.empty() ? family.id : family.was),
+                         *is = family_of(head, family.id);
+    for (review::Change& change : family.changes) {
+      for (const RowRef& row : change.head)
+        if (is && !change.where) change.where = where_of(head.sources, span_of(is->spans, row), false);
+      for (const RowRef& row : change.base)
+        if (was && !change.where) change.where = where_of(base.sources, span_of(was->spans, row), true);
+    }
+  }
+}
+
+// A finding is old where the base says the same of the same text, wherever that stands by now.
+void compare_findings(review::Review& review, const Compiled& base, const Compiled& head) {
+  const auto key = [](const Compiled& compiled, const loomproof::Finding& finding) {
+    std::string text;
+    if (finding.span.known()) {
+      const SourceFile& file = compiled.sources.file(finding.span.file);
+      for (const char c : file.line(file.at(finding.span.begin).line))
+        if (c != ' ' && c != '\t' && c != '\r') text += c;
+    }
+    return fmt::format("{}\n{}\n{}", rule_info(finding.rule).id, finding.message, text);
+  };
+  std::map<std::string, size_t> old;
+  for (const loomproof::Finding& finding : base.report.findings()) ++old[key(base, finding)];
+  for (const loomproof::Finding& finding : head.report.findings()) {
+    const auto known = old.find(key(head, finding));
+    if (known != old.end() && known->second > 0) {
+      --known->second;
+      ++review.old_findings;
+      continue;
+    }
+    review.findings.push_back({std::string(rule_info(finding.rule).id), std::string(severity_word(finding.severity)),
+                               finding.message, where_of(head.sources, finding.span, false)});
+  }
+  for (const auto& [text, count] : old) review.mended_findings += count;
+}
+
+int run(const ReviewArguments& arguments) {
+  const OpenedRevision base = compile_revision(arguments, arguments.base, "base"),
+                       head = compile_revision(arguments, arguments.head, "head");
+  const double start = seconds_of_review();
+  review::Review review =
+      review::review(inputs(*base.compiled, arguments.family), inputs(*head.compiled, arguments.family));
+  review.base = base.revision.name;
+  review.head = head.revision.name;
+  if (!arguments.family.empty() && review.families.empty())
+    throw EnvironmentError(fmt::format("neither side has a family `{}`", arguments.family));
+  place_changes(review, *base.compiled, *head.compiled);
+  compare_findings(review, *base.compiled, *head.compiled);
+  if (arguments.timings) fmt::print(stderr, "{:<8}{:>9.1f} ms\n", "review", (seconds_of_review() - start) * 1000);
+  if (arguments.format == "json") {
+    fmt::print("{}", review::render_json(review));
+  } else {
+    fmt::print("{}", review_text(review, static_cast<size_t>(terminal_width(STDOUT_FILENO))));
+  }
+  return review.findings.empty() && review.is_complete() ? clean : findings;
+}
+
+}  // namespace
+
+void add_review(CLI::App& app, Run& chosen) {
+  auto arguments = std::make_shared<ReviewArguments>();
+  CLI::App* command = app.add_subcommand("review", "Say what changes by meaning between two revisions of a corpus");
+  command->add_option("BASE", arguments->base, "A revision of git, or a folder")->required();
+  command->add_option("HEAD", arguments->head, "The other; left out: the corpus as it is on disk");
+  command->add_option("--corpus", arguments->corpus, "The corpus folder, in revisions too")->capture_default_str();
+  command->add_option("--family", arguments->family, "Only this family");
+  command->add_option("--format", arguments->format, "text or json")
+      ->check(CLI::IsMember({"text", "json"}))
+      ->capture_default_str();
+  command->add_option("--threads", arguments->threads, "Threads to use; 0 takes what the machine has")
+      ->capture_default_str();
+  command->add_flag("--timings", arguments->timings, "Say on stderr how long the comparison took");
+  command->footer(
+      "Examples:\n  loomproof review main\n  loomproof review main work --format json\n"
+      "  loomproof review ../before/reference reference\n\n"
+      "Exit status: 0 nothing new is found, whatever changed; 1 new findings, or a family that does not compile.");
+  command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });
+}
+
+}  // namespace loomproof::tool
