@@ -184,3 +184,41 @@ TEST_CASE("two builds at once leave what one would") {
   bench.run("corpus --out alone");
   CHECK(bench.written("alone") == files);
 }
+
+// The sheets that the family's page leads to are there, and are SVG with words in it.
+TEST_CASE("sheets on paper: SVG always, PDF where asked for") {
+  const Bench bench;
+  REQUIRE(bench.run("corpus --out generated").status == 0);
+  size_t sheets = 0;
+  const std::string index = contents(bench / "generated/quill/index.md");
+  for (const auto& [path, bytes] : bench.written()) {
+    CHECK(path.find(".pdf") == std::string::npos);
+    if (path.find("quill/sheets/") != 0) continue;
+    ++sheets;
+    INFO(path);
+    CHECK(bytes.find("<svg ") == 0);
+    CHECK(bytes.find("<title>") != std::string::npos);
+    CHECK(index.find("](" + path.substr(6) + ")") != std::string::npos);
+  }
+  CHECK(sheets > 0);
+  REQUIRE(bench.run("corpus --out paper --pdf").status == 0);
+  size_t pdfs = 0;
+  for (const auto& [path, bytes] : bench.written("paper")) {
+    if (path.find(".pdf") == std::string::npos) continue;
+    ++pdfs;
+    CHECK(bytes.find("%PDF-") == 0);
+    CHECK(fs::exists(bench / ("paper/" + path.substr(0, path.size() - 4) + ".svg")));
+  }
+  CHECK(pdfs == sheets);
+  CHECK(bench.run("corpus --out paper --pdf --verify").status == 0);
+}
+
+TEST_CASE("without the font nothing is written, in one line") {
+  const Bench bench;
+  bench.put("fonts.conf", "<?xml version=\"1.0\"?><fontconfig><dir>/nowhere</dir></fontconfig>\n");
+  const Ran ran = bench.run("corpus --out generated", "FONTCONFIG_FILE='" + (bench / "fonts.conf").string() + "'");
+  INFO(ran.err);
+  CHECK(ran.status == 2);
+  CHECK(ran.err.find("the font DejaVu Sans is not installed") != std::string::npos);
+  CHECK_FALSE(fs::exists(bench / "generated"));
+}

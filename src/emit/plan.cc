@@ -11,6 +11,8 @@
 #include <stdexcept>
 #include <thread>
 
+#include "draw/draw.h"
+#include "layout/family_sheets.h"
 #include "pack/pack.h"
 #include "reports/reports.h"
 
@@ -30,13 +32,33 @@ struct FamilyFiles {
   Json pack;
 };
 
-FamilyFiles files_of(const Family& family) {
+// What is on the sheets comes from the same tables that the pack holds, so that loombench draws the same.
+std::vector<SheetLink> add_sheets(const Family& family, const std::string& source, bool with_pdf,
+                                  std::vector<ReportFile>& files) {
+  const auto measure = draw::make_measure();
+  std::vector<SheetLink> links;
+  const std::string folder = family_folder(family) + "/";
+  for (layout::FamilySheet& one : layout::family_sheets(family, source)) {
+    const layout::Display display = layout::place(one.sheet, layout::Paper::a4, *measure);
+    if (with_pdf) files.push_back({folder + one.link.path + ".pdf", draw::to_pdf(display)});
+    one.link.path += ".svg";
+    files.push_back({folder + one.link.path, layout::to_svg(display)});
+    links.push_back(std::move(one.link));
+  }
+  return links;
+}
+
+FamilyFiles files_of(const Family& family, bool with_pdf) {
   FamilyFiles made;
-  made.files = family_reports(family);
-  made.summary = family_summary(family, made.files);
   std::string bytes = pack::write(family);
   const pack::Opened opened = pack::Pack::open(bytes);
   if (!opened.pack) throw std::logic_error("a pack just written is refused: " + opened.refusal);
+  std::vector<ReportFile> sheets;
+  const std::vector<SheetLink> links =
+      add_sheets(family, fmt::format("pack {}", opened.pack->checksum()), with_pdf, sheets);
+  made.files = family_reports(family, links);
+  made.summary = family_summary(family, made.files);
+  for (ReportFile& sheet : sheets) made.files.push_back(std::move(sheet));
   made.summary.pack = "packs/" + pack_name(family);
   made.summary.pack_bytes = bytes.size();
   made.pack = {{"family", family.text(family.id)},    {"title", family.text(family.title)},
@@ -47,14 +69,14 @@ FamilyFiles files_of(const Family& family) {
 }
 
 // Families share nothing, so that their order does not show.
-std::vector<FamilyFiles> all_files(const std::vector<const Family*>& families, unsigned threads) {
+std::vector<FamilyFiles> all_files(const std::vector<const Family*>& families, unsigned threads, bool with_pdf) {
   std::vector<FamilyFiles> made(families.size());
   std::atomic<size_t> next{0};
   std::mutex mutex;
   std::exception_ptr failure;
   const auto work = [&] {
     try {
-      for (size_t i; (i = next++) < families.size();) made[i] = files_of(*families[i]);
+      for (size_t i; (i = next++) < families.size();) made[i] = files_of(*families[i], with_pdf);
     } catch (...) {
       const std::lock_guard lock(mutex);
       failure = std::current_exception();
@@ -82,12 +104,12 @@ bool Plan::covers(std::string_view path) const {
   return false;
 }
 
-Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families, unsigned threads) {
+Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families, unsigned threads, bool with_pdf) {
   if (threads == 0) threads = std::max(1u, std::thread::hardware_concurrency());
   Plan plan;
   std::vector<FamilySummary> summaries;
   Json packs = Json::array();
-  for (FamilyFiles& made : all_files(families, threads)) {
+  for (FamilyFiles& made : all_files(families, threads, with_pdf)) {
     summaries.push_back(std::move(made.summary));
     packs.push_back(std::move(made.pack));
     add(std::move(made.files), plan);
@@ -101,9 +123,9 @@ Plan plan_corpus(std::string_view title, const std::vector<const Family*>& famil
   return plan;
 }
 
-Plan plan_family(const Family& family) {
+Plan plan_family(const Family& family, bool with_pdf) {
   Plan plan;
-  add(files_of(family).files, plan);
+  add(files_of(family, with_pdf).files, plan);
   plan.scope = {family_folder(family) + "/", "packs/" + pack_name(family)};
   return plan;
 }

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "family/words.h"
@@ -215,20 +216,20 @@ class Joints {
   void add_to(Sheet& sheet) {
     SheetTable splices{"Splices", {"Splice", "Where", "Joins"}, {}};
     for (const Splice& row : rows(family_.splices, part_.splices))
-      if (holds(row.cells, row.cite)) add(splices, row.point, view_.text(row.where));
+      if (holds(row.cells, row.cite)) add(splices, row.point, view_.text(row.where), row.cells);
     SheetTable earths{"Earth points", {"Earth point", "Where", "Joins"}, {}};
     for (const Earth& row : rows(family_.earths, part_.earths)) {
       std::string where = view_.text(row.where);
       append(where, family_.text(row.ring), ", ");
       append(where, word(row.to), ", ");
-      if (holds(row.cells, row.cite)) add(earths, row.point, where);
+      if (holds(row.cells, row.cite)) add(earths, row.point, where, row.cells);
     }
     SheetTable leads{"Leads", {"Lead", "What", "Joins"}, {}};
     for (const Lead& row : rows(family_.leads, part_.leads)) {
       std::string what = view_.text(row.title);
       append(what, word(row.role), ", ");
       append(what, volts_text(row.volts), ", ");
-      if (holds(row.cells, row.cite)) add(leads, row.point, what);
+      if (holds(row.cells, row.cite)) add(leads, row.point, what, row.cells);
     }
     for (SheetTable* table : {&splices, &earths, &leads}) {
       if (table->rows.empty()) continue;
@@ -240,15 +241,19 @@ class Joints {
 
  private:
   bool holds(Cells cells, CiteId cite) {
-    if (!family_.set(cells).has(cells_.lowest())) return false;
+    if (!family_.set(cells).meets(cells_)) return false;
     for (const Index source : reports::sources_of(family_, cite)) sources_.insert(source);
     return true;
   }
-  void add(SheetTable& table, Index point, const std::string& what) {
+  void add(SheetTable& table, Index point, const std::string& what, Cells where) {
+    const CellSet cells = family_.set(where) & cells_;
+    std::map<Index, CellSet> reached;
+    for (const uint32_t cell : cells.cells())
+      for (const Index end : far_ends(view_.index(), cell, point)) reached[end].insert(cell);
     std::string ends;
-    for (const Index end : far_ends(view_.index(), cells_.lowest(), point))
-      append(ends, point_name(family_, end), ", ");
-    table.rows.push_back({plain_line(point_name(family_, point)), plain_line(what), plain_line(ends)});
+    for (const auto& [end, in] : reached) append(ends, point_name(family_, end) + view_.only_in(in, cells), ", ");
+    table.rows.push_back(
+        {plain_line(point_name(family_, point) + view_.only_in(cells, cells_)), plain_line(what), plain_line(ends)});
   }
 
   const FamilyView& view_;
@@ -273,11 +278,14 @@ Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::st
   std::string firing;
   for (const Index connector : reports::connectors_of(view, of))
     for (Pinout& pinout : reports::pinouts_of(view, connector)) {
-      if (!pinout.cells.has(cells.lowest())) continue;
+      if (!pinout.cells.meets(cells)) continue;
       const Danger danger = reports::danger_of(view, connector, pinout);
       shown.push_back({connector, std::move(pinout), danger});
       if (danger == Danger::ordinary) continue;
       if (worst != Danger::firing) worst = danger;
+      if (shown.size() > 1 && shown[shown.size() - 2].connector == connector &&
+          shown[shown.size() - 2].danger != Danger::ordinary)
+        continue;
       append(firing, family.text(family.connectors[connector].designator), ", ");
     }
   const std::string place = view.place_id(of), where = cells_of(view, cells);
@@ -302,12 +310,19 @@ Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::st
   add_fact(facts, "Numbers", numbers_of(view, part, cells));
   sheet.blocks.push_back(std::move(facts));
   if (worst == Danger::ordinary && !cautions.empty()) sheet.blocks.push_back(Paragraph{read_cautions, true});
+  // By its cells as well, where the sheet shows it in several.
+  const auto name_of = [&](Index connector, const CellSet& in) {
+    std::string name = view.text(family.connectors[connector].designator);
+    if (std::count_if(shown.begin(), shown.end(), [&](const Shown& one) { return one.connector == connector; }) > 1)
+      name += fmt::format(" in {}", cells_of(view, in));
+    return plain_line(name);
+  };
   SheetTable contents{"Connectors", {"Connector", "Where", "Housing", "Cavities"}, {}};
   std::set<Index> sources;
   for (const Shown& one : shown) {
-    const Index row = connector_row_in(family, one.connector, cells.lowest());
+    const Index row = connector_row_in(family, one.connector, one.pinout.cells.lowest());
     const Index housing = row == none ? none : family.connector_rows[row].housing;
-    contents.rows.push_back({plain_line(family.text(family.connectors[one.connector].designator)),
+    contents.rows.push_back({name_of(one.connector, one.pinout.cells),
                              row == none ? std::string() : plain_line(family.text(family.connector_rows[row].where)),
                              housing == none ? std::string() : plain_line(family.text(family.housings[housing].id)),
                              counts_of(one.pinout)});
@@ -316,12 +331,12 @@ Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::st
   if (!shown.empty()) sheet.blocks.push_back(std::move(contents));
   sheet.blocks.push_back(Legend{});
   for (Shown& one : shown) {
-    sheet.blocks.push_back(Heading{plain_line(view.text(family.connectors[one.connector].designator)), true});
+    sheet.blocks.push_back(Heading{name_of(one.connector, one.pinout.cells), true});
     if (one.danger != Danger::ordinary)
       sheet.blocks.push_back(Warning{std::string(reports::firing_mark(one.danger)), {}});
     FactList about;
     add_connector_facts(about, view, one.connector, one.pinout);
-    if (!(one.pinout.cells == cells)) add_fact(about, "The same in", cells_of(view, one.pinout.cells));
+    if (!(one.pinout.cells == cells)) add_fact(about, "Holds in", cells_of(view, one.pinout.cells));
     sheet.blocks.push_back(std::move(about));
     sheet.blocks.push_back(BothFaces{face_of(view, one.connector, one.pinout)});
     SheetTable table = pinout_table(family, one.pinout);

@@ -12,7 +12,8 @@ namespace loomproof::layout {
 Sheet pinout_sheet(const reports::FamilyView& view, Index connector, const reports::Pinout& pinout,
                    std::string_view source);
 
-// All connectors of a part in built cells in which it is the same, its splices, earth points and leads.
+// All connectors of a part in some of its built cells, its splices, earth points and leads; a connector that differs
+// between the cells once for each of its variants.
 Sheet part_sheet(const reports::FamilyView& view, Index part, const CellSet& cells, std::string_view source);
 
 // What differs in a place along one axis (0: eras; n: option n-1), why, and which cavities moved. Without blocks where

@@ -12,8 +12,9 @@ namespace {
 
 class Contents {
  public:
-  Contents(const FamilyView& view, const PinoutPages& pages, const std::vector<DifferencePage>& differences)
-      : view_(view), family_(view.family()), pages_(pages), differences_(differences) {}
+  Contents(const FamilyView& view, const PinoutPages& pages, const std::vector<DifferencePage>& differences,
+           const std::vector<SheetLink>& sheets)
+      : view_(view), family_(view.family()), pages_(pages), differences_(differences), sheets_(sheets) {}
   std::string text() const;
 
  private:
@@ -21,6 +22,7 @@ class Contents {
   std::string options() const;
   std::string built() const;
   std::string reports() const;
+  std::string sheets() const;
   std::string pinouts() const;
   std::string without_tables() const;
 
@@ -28,6 +30,7 @@ class Contents {
   const Family& family_;
   const PinoutPages& pages_;
   const std::vector<DifferencePage>& differences_;
+  const std::vector<SheetLink>& sheets_;
 };
 
 std::string Contents::eras() const {
@@ -65,6 +68,16 @@ std::string Contents::reports() const {
         markdown_text(page.title), page.name, count_words(page.rows, "row that differs", "rows that differ"),
         count_words(page.changes, "declared step", "declared steps"), page.name, page.name);
   return text + "- [What is known, and what it rests on](coverage.md); [CSV](coverage.csv)\n\n";
+}
+
+std::string Contents::sheets() const {
+  std::string text, what;
+  for (const SheetLink& sheet : sheets_) {
+    if (sheet.what != what) text += fmt::format("{}{}:\n\n", what.empty() ? "" : "\n", markdown_line(sheet.what));
+    what = sheet.what;
+    text += fmt::format("- [{}]({})\n", markdown_text(sheet.title), sheet.path);
+  }
+  return text.empty() ? text : "## On paper\n\n" + text + "\n";
 }
 
 std::string Contents::pinouts() const {
@@ -114,7 +127,8 @@ std::string Contents::text() const {
     text +=
         "**This family has firing circuits (airbag, belt tensioner). Never probe a connector that is marked "
         "FIRING.**\n\n";
-  return text + cautions_always(view_) + eras() + options() + built() + reports() + pinouts() + without_tables();
+  return text + cautions_always(view_) + eras() + options() + built() + reports() + sheets() + pinouts() +
+         without_tables();
 }
 
 }  // namespace
@@ -126,8 +140,8 @@ std::string span_words(const Era& era) {
 }
 
 std::string family_markdown(const FamilyView& view, const PinoutPages& pages,
-                            const std::vector<DifferencePage>& differences) {
-  return Contents(view, pages, differences).text();
+                            const std::vector<DifferencePage>& differences, const std::vector<SheetLink>& sheets) {
+  return Contents(view, pages, differences, sheets).text();
 }
 
 }  // namespace loomproof::reports

@@ -5,11 +5,12 @@
 
 #include "reports/difference_pages.h"
 #include "reports/pinout.h"
+#include "reports/reports.h"
 
 namespace loomproof::reports {
 
 std::string family_markdown(const FamilyView& view, const PinoutPages& pages,
-                            const std::vector<DifferencePage>& differences);
+                            const std::vector<DifferencePage>& differences, const std::vector<SheetLink>& sheets);
 
 // "1995-05 to 1998-01", "from 2003-07"
 std::string span_words(const Era& era);

@@ -20,13 +20,13 @@ std::string family_folder(const Family& family) {
   return folder_name(family.text(family.id));
 }
 
-std::vector<ReportFile> family_reports(const Family& family) {
+std::vector<ReportFile> family_reports(const Family& family, const std::vector<SheetLink>& sheets) {
   const FamilyView view(family);
   const PinoutPages pinouts(view);
   const std::vector<DifferencePage> differences = difference_pages(view);
   const std::string folder = family_folder(family) + "/";
   std::vector<ReportFile> files;
-  files.push_back({folder + "index.md", family_markdown(view, pinouts, differences)});
+  files.push_back({folder + "index.md", family_markdown(view, pinouts, differences, sheets)});
   for (const PinoutPage& page : pinouts.all()) {
     files.push_back({folder + "pinouts/" + page.name + ".md", pinout_markdown(view, pinouts, page)});
     files.push_back({folder + "pinouts/" + page.name + ".csv", pinout_csv(view, page)});

@@ -9,6 +9,8 @@
 //   FAMILY/differences/eras.md                  a matrix of what differs (.csv) and the declared changes
 //   (.changes.csv); FAMILY/differences/option-OPTION.md         likewise for each option whose values anybody compares
 //   FAMILY/coverage.md                          what is known and what it rests on, and the same as .csv
+//   FAMILY/sheets/PLACE--CELLS.svg              (not written here) a loom on paper, with all its variants
+//   FAMILY/sheets/PLACE--between-eras.svg       (not written here) what differs in a place
 //   packs/FAMILY.loompack                       (not written here)
 #pragma once
 #include <string>
@@ -26,7 +28,12 @@ struct ReportFile {
 // The folder of a family, also the name of its pack.
 std::string family_folder(const Family& family);
 
-std::vector<ReportFile> family_reports(const Family& family);
+// A sheet on paper that the family's page leads to; written by who makes it.
+struct SheetLink {
+  std::string what, title, path;  // "Looms"; "CHASSIS-LOOM in era c"; below the family's folder
+};
+
+std::vector<ReportFile> family_reports(const Family& family, const std::vector<SheetLink>& sheets = {});
 
 struct FamilySummary {
   std::string folder, title, eras;  // eras: "a, b, c, d"

@@ -6,6 +6,7 @@
 
 #include "command.h"
 #include "diag/render.h"
+#include "draw/draw.h"
 #include "emit/emit.h"
 
 namespace loomproof::tool {
@@ -17,7 +18,7 @@ namespace fs = std::filesystem;
 struct BuildArguments {
   CorpusArguments corpus;
   std::string out = "generated";
-  bool verify = false;
+  bool verify = false, pdf = false;
 };
 
 // What is written into the corpus would be read as part of it.
@@ -28,10 +29,10 @@ void require_apart(const std::string& corpus, const std::string& out) {
 }
 
 emit::Plan plan_of(const Compiled& compiled, const BuildArguments& arguments) {
-  if (!arguments.corpus.family.empty()) return emit::plan_family(compiled.families.front().family);
+  if (!arguments.corpus.family.empty()) return emit::plan_family(compiled.families.front().family, arguments.pdf);
   std::vector<const Family*> families;
   for (const CompiledFamily& family : compiled.families) families.push_back(&family.family);
-  return emit::plan_corpus(compiled.title, families, arguments.corpus.threads);
+  return emit::plan_corpus(compiled.title, families, arguments.corpus.threads, arguments.pdf);
 }
 
 int verify(const emit::Plan& plan, const BuildArguments& arguments) {
@@ -78,7 +79,13 @@ int run(const BuildArguments& arguments) {
                arguments.verify ? "verified" : "written");
     return findings;
   }
-  const emit::Plan plan = plan_of(*compiled, arguments);
+  const emit::Plan plan = [&] {
+    try {
+      return plan_of(*compiled, arguments);
+    } catch (const draw::FontMissing& fault) {
+      throw EnvironmentError(fault.what());
+    }
+  }();
   return arguments.verify ? verify(plan, arguments) : write(*compiled, plan, arguments);
 }
 
@@ -86,14 +93,17 @@ int run(const BuildArguments& arguments) {
 
 void add_build(CLI::App& app, Run& chosen) {
   auto arguments = std::make_shared<BuildArguments>();
-  CLI::App* command = app.add_subcommand("build", "Judge a corpus, then write tables, differences and packs");
+  CLI::App* command = app.add_subcommand("build", "Judge a corpus, then write tables, differences, sheets and packs");
   arguments->corpus.add_to(*command);
   command->add_option("--out", arguments->out, "The folder to write to")->capture_default_str();
   command->add_flag("--verify", arguments->verify,
                     "Write nothing; list what is missing, differs or is no longer wanted");
+  command->add_flag("--pdf", arguments->pdf,
+                    "Each sheet also as PDF; for a folder that is not kept under version control");
   command->footer(
       "Examples:\n  loomproof build reference --out generated\n  loomproof build --verify\n"
-      "  loomproof build --family croft\n\n"
+      "  loomproof build --family croft\n"
+      "  loomproof build reference --out .build/paper --pdf\n\n"
       "Files that are not listed in DIR/.manifest are left alone; so is everything on findings.");
   command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });
 }
