@@ -211,6 +211,17 @@ TEST_CASE("a source weakened is evidence, and told with what it rests on now") {
   CHECK(croft.changes[0].words == "kind of source croft-manual-c changed from invented to memory");
 }
 
+TEST_CASE("siblings of which one did not change are named") {
+  lt::FixtureFiles files = reference();
+  std::string& text = files.files[key_of(files, chassis)];
+  for (const char* other : {"OG,   ", "OG/BK,", "OG/WH,"}) {
+    const std::string was = std::string("colour: ") + other + " mm2: 2.5,                   with";
+    replace_once(text, was, "colour: VT,    mm2: 2.5,                   with");
+  }
+  const review::FamilyReview croft = croft_after(files);
+  CHECK(croft.siblings == std::vector<std::string>{"3 of the 4 GLOW circuits changed, GLOW-4 did not"});
+}
+
 TEST_CASE("a family that does not compile is not compared, and never called unchanged") {
   const review::FamilyReview croft = croft_with(chassis, "loom: chassis", "loom: chassis\nodd-key: 1");
   CHECK(croft.status == review::Status::not_compared);

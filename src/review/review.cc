@@ -13,6 +13,7 @@
 #include "nets/variants.h"
 #include "review/both.h"
 #include "review/facts.h"
+#include "review/patterns.h"
 #include "review/rename.h"
 #include "review/risk.h"
 
@@ -188,6 +189,10 @@ class FamilyComparison {
       circuits.insert(step.circuit), circuits.insert(step.circuit_b);
       points.insert(step.from), points.insert(step.to);
     }
+    add_end(change, item.from, item.to);
+    if (item.kind == ChangeKind::swapped) add_end(change, item.to, item.from);
+    for (size_t i = 1; i < difference.steps.size(); ++i)
+      add_end(change, difference.steps[i].from, difference.steps[i].to);
     for (const RowRef& row : difference.left) change.base.push_back(row);
     for (RowRef row : difference.right) {
       row.row -= both_.offset[static_cast<size_t>(row.table)];
@@ -210,6 +215,18 @@ class FamilyComparison {
     note(std::move(change), cells);
   }
 
+  void add_end(Change& change, Index from, Index to) const {
+    if (change.kind != word(ChangeKind::moved) && change.kind != word(ChangeKind::swapped) &&
+        change.kind != word(ChangeKind::replugged))
+      return;
+    const Family& family = both_.family;
+    if (from == none || to == none) return;
+    const Point &a = family.points[from], &b = family.points[to];
+    if (a.connector == none || b.connector == none) return;
+    if (connector_name(family, a.connector) != connector_name(family, b.connector)) return;
+    change.ends.push_back({std::string(family.text(family.connectors[a.connector].designator)),
+                           std::string(family.text(a.name)), std::string(family.text(b.name))});
+  }
   static void risk_of_rows(const Family& family, const std::vector<RowRef>& rows, Risk& risk) {
     for (const RowRef& row : rows) {
       if (row.table == Table::wires) risk_of_circuit(family, family.wires[row.row].circuit, risk);
@@ -435,7 +452,13 @@ void compare_families(const FamilyInput& base, const FamilyInput& head, FamilyRe
     return;
   }
   out.status = Status::changed;
-  if (!is_same) FamilyComparison(std::move(was), *head.family, out).run();
+  if (is_same) return;
+  std::vector<std::pair<uint32_t, uint32_t>> pairs;
+  for (const CellPair& pair : cell_pairs(was, *head.family)) pairs.emplace_back(pair.base, pair.head);
+  out.verdicts = find_verdicts(was, *head.family, pairs);
+  FamilyComparison(std::move(was), *head.family, out).run();
+  out.causes = find_causes(*head.family, out.changes);
+  out.siblings = find_siblings(*head.family, out.changes);
 }
 
 }  // namespace

@@ -46,6 +46,11 @@ struct Where {
   uint32_t line = 0, column = 0;
 };
 
+// An end that went to another cavity of the same connector, by cavity numbers.
+struct End {
+  std::string designator, from, to;
+};
+
 struct Change {
   Nature nature{};
   Risk risk = Risk::other;
@@ -58,7 +63,8 @@ struct Change {
   std::string remark;   // "rests on memory, was manual"; empty where there is nothing to mind
   uint32_t rows = 1;    // of the corpus that say so
   std::vector<RowRef> base, head;  // in the tables of each revision
-  std::optional<Where> where;      // filled by whoever has the text
+  std::vector<End> ends;
+  std::optional<Where> where;  // filled by whoever has the text
 };
 
 // One thing that explains many changes: "7 changes in C1 of CHASSIS-LOOM are one mirrored reading".
