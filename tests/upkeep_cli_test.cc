@@ -89,3 +89,36 @@ TEST_CASE("start: sources that end otherwise are left to a hand") {
   CHECK(loomproof::upkeep::with_source("# a\n" + good + "other: 1\n", "heron").empty());
   CHECK(loomproof::upkeep::with_source("", "heron").empty());
 }
+
+TEST_CASE("tidy: lists what is untidy, mends it, and leaves the packs as they were") {
+  Folder folder;
+  REQUIRE(run("start heron corpus", folder.path).status == 0);
+  CHECK(run("tidy corpus --check", folder.path).status == 0);
+  REQUIRE(run("build corpus --out generated", folder.path).status == 0);
+  const fs::path loom = folder.path / "corpus/families/heron/looms/main.yaml";
+  const std::string neat = lt::contents(loom);
+  std::string text = neat;
+  text.replace(text.find("from: C1.1, to: C2.1"), 20, "to: C2.1,     from: C1.1");
+  std::ofstream(loom) << text;
+  const Ran check = run("tidy corpus --check", folder.path);
+  CHECK(check.status == 1);
+  CHECK(check.out == "untidy  corpus/families/heron/looms/main.yaml\n`loomproof tidy corpus` mends the layout\n");
+  CHECK(lt::contents(loom) == text);
+  CHECK(run("tidy corpus", folder.path).status == 0);
+  CHECK(lt::contents(loom) == neat);
+  CHECK(run("build corpus --out generated --verify", folder.path).status == 0);
+  CHECK_FALSE(fs::exists(folder.path / "corpus" / ".new"));
+}
+
+TEST_CASE("tidy: a corpus that cannot be read is left alone") {
+  Folder folder;
+  REQUIRE(run("start heron corpus", folder.path).status == 0);
+  const fs::path loom = folder.path / "corpus/families/heron/looms/main.yaml";
+  std::ofstream(loom, std::ios::app) << "  - {circuit: A,\n\n\n";
+  const std::string text = lt::contents(loom);
+  const Ran ran = run("tidy corpus", folder.path);
+  CHECK(ran.status == 2);
+  CHECK(std::count(ran.out.begin(), ran.out.end(), '\n') == 1);
+  CHECK(lt::contents(loom) == text);
+  CHECK(run("tidy nowhere", folder.path).status == 2);
+}
