@@ -140,6 +140,47 @@ TEST_CASE("without its font nothing is drawn, and the font is named") {
   }
 }
 
+TEST_CASE("a re-pin plan to tick off: every step with a box, cautions first") {
+  const Folder folder;
+  const std::string file = folder.file("plan.pdf");
+  const Run run = run_bench(
+      "repin croft TAIL-LOOM --from era=c --to era=c --found 'moved T1.1 T1.2' --found 'moved T1.2 T1.1' --sheet " +
+      file);
+  INFO(run.err);
+  REQUIRE(run.status == 0);
+  CHECK(holds(run.out, "Steps, reversible ones first"));  // and as ever on the terminal
+  const std::string text = folder.shell("pdftotext -raw " + file + " -");
+  size_t boxes = 0;
+  for (size_t at = text.find("☐"); at != std::string::npos; at = text.find("☐", at + 1)) ++boxes;
+  CHECK(boxes == 3);  // one terminal out for a while, two moves, as README.md has it
+  for (const char* const words : {"Re-pinning croft TAIL-LOOM", "Reading", "continuity", "pack ", "page 1 of"}) {
+    INFO(words);
+    CHECK(holds(text, words));
+  }
+  CHECK(run_bench("repin croft TAIL-LOOM --from era=c --to era=c --sheet " + folder.file("plan.txt")).status == 2);
+}
+
+TEST_CASE("verification sheet, decision sheet and card for buying, with boxes") {
+  const Folder folder;
+  const std::string job = std::string(LOOMPROOF_SOURCE_DIR) + "/tests/fixtures/identify/chassis.yaml";
+  const auto boxes_of = [&](const std::string& arguments) {
+    const std::string file = folder.file("sheet.pdf");
+    const Run run = run_bench(arguments + " --sheet " + file);
+    INFO(arguments << '\n' << run.err);
+    CHECK(run.status == 0);
+    const std::string text = folder.shell("pdftotext -raw " + file + " -");
+    CHECK(holds(text, "page 1 of"));
+    CHECK(holds(text, "manual"));  // the cautions
+    size_t boxes = 0;
+    for (size_t at = text.find("☐"); at != std::string::npos; at = text.find("☐", at + 1)) ++boxes;
+    return boxes;
+  };
+  CHECK(boxes_of("verify croft TAIL-LOOM --from era=c") == 4 + 16 + 6);  // plugs, opens, bridges
+  CHECK(boxes_of("identify " + job + " --plan") == 0);                   // steps lead on by their answers
+  CHECK(boxes_of("identify " + job + " --looks-only") > 20);
+  CHECK(run_bench("verify croft TAIL-LOOM --from era=c --sheet " + folder.file("a.txt")).status == 2);
+}
+
 TEST_CASE("papers") {
   const Folder folder;
   const std::string file = folder.file("c1.pdf");

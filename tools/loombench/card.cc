@@ -6,7 +6,7 @@
 #include "family/words.h"
 #include "identify.h"
 #include "identify/words.h"
-#include "prove/sheet.h"
+#include "page_sheet.h"
 
 namespace loomproof::bench {
 namespace {
@@ -56,7 +56,7 @@ class Card {
     Grid grid{{{"See", true}, {"Seen"}}, {}};
     Json looks = Json::array();
     for (const auto& [question, answer] : marks.looks) {
-      grid.rows.push_back({{mark_words(question, answer), "[ ]"}, {}});
+      grid.rows.push_back({{mark_words(question, answer), std::string(box)}, {}});
       looks.push_back(mark_words(question, answer));
     }
     std::string beyond;

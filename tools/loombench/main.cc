@@ -13,6 +13,7 @@
 #include "find.h"
 #include "identify.h"
 #include "jobs.h"
+#include "page_sheet.h"
 #include "session.h"
 #include "sheet.h"
 #include "source/files.h"
@@ -106,9 +107,22 @@ int run_sheet(const Arguments& arguments) {
 }
 
 // The family of the command line, or of the job where there is one.
-Family family_for(const Arguments& arguments, const std::optional<JobFile>& job) {
+Family family_for(const Arguments& arguments, const std::optional<JobFile>& job, std::string* checksum = nullptr) {
   if (!job && arguments.family.empty()) throw UsageError("say which family, or give a job with --job (see --help)");
-  return load_family(packs_or_default(arguments.packs), job ? family_of(*job, arguments.family) : arguments.family);
+  return load_family(packs_or_default(arguments.packs), job ? family_of(*job, arguments.family) : arguments.family,
+                     checksum);
+}
+
+// The page as a sheet to tick off, where --sheet asks for it.
+void keep_on_paper(const Arguments& arguments, const Answer& answer, const Family& family,
+                   const std::string& checksum) {
+  if (arguments.sheet.out.empty()) return;
+  const std::string foot = fmt::format("{} ({}), pack {}", family.text(family.title), family.text(family.id), checksum);
+  write_sheet(sheet_of(answer.page, foot), arguments.sheet.paper, arguments.sheet.out);
+}
+
+void check_paper(const Arguments& arguments) {
+  if (!arguments.sheet.out.empty()) check_sheet_choice(arguments.sheet.paper, arguments.sheet.out);
 }
 
 int run_fit(Arguments& arguments) {
@@ -128,13 +142,16 @@ int run_repin(Arguments& arguments) {
   if (arguments.colour != "keep" && arguments.colour != "free")
     throw UsageError(fmt::format("--colour takes keep or free, not \"{}\"", arguments.colour));
   arguments.repin.any_colour = arguments.colour == "free";
+  check_paper(arguments);
   std::optional<JobFile> job;
   if (!arguments.job.empty()) job.emplace(arguments.job);
-  const Family family = family_for(arguments, job);
+  std::string checksum;
+  const Family family = family_for(arguments, job, &checksum);
   if (job) add_job(family, *job, arguments.repin);
   if (arguments.repin.place.empty() || arguments.repin.from.empty())
     throw UsageError("say which loom is in hand: PLACE and --from, or a job with --job (see --help)");
   const Repin repin = repin_loom(family, arguments.repin);
+  keep_on_paper(arguments, repin.answer, family, checksum);
   print(csv ? repin.csv : render(repin.answer, format, terminal_width()));
   return repin.proven ? clean : findings;
 }
@@ -154,20 +171,27 @@ int run_identify(const Arguments& arguments) {
   if (arguments.plan + arguments.ask + arguments.looks_only > 1)
     throw UsageError("--plan, --ask and --looks-only are three ways: take one");
   const Format format = format_of(arguments.format);
+  check_paper(arguments);
   JobFile job(arguments.job);
-  const Family family = load_family(packs_or_default(arguments.packs), job.job().family.text);
+  std::string checksum;
+  const Family family = load_family(packs_or_default(arguments.packs), job.job().family.text, &checksum);
   const FamilyIndex index(family);
   if (arguments.plan) {
-    print(render(plan_sheet(index, job), format, terminal_width()));
+    const Answer plan = plan_sheet(index, job);
+    keep_on_paper(arguments, plan, family, checksum);
+    print(render(plan, format, terminal_width()));
     return clean;
   }
   if (arguments.looks_only) {
-    print(render(buying_card(index, job), format, terminal_width()));
+    const Answer card = buying_card(index, job);
+    keep_on_paper(arguments, card, family, checksum);
+    print(render(card, format, terminal_width()));
     return clean;
   }
   if (arguments.ask)
     return ask_through(index, arguments.job, arguments.place, terminal_talk(terminal_width())) ? clean : findings;
   const Identified identified = identify_parts(index, job);
+  keep_on_paper(arguments, identified.answer, family, checksum);
   print(render(identified.answer, format, terminal_width()));
   return identified.leads ? clean : findings;
 }
@@ -177,9 +201,11 @@ int run_verify(Arguments& arguments) {
   const Format format = csv ? Format::text : format_of(arguments.format);
   if (arguments.against != "comb" && arguments.against != "neighbours")
     throw UsageError(fmt::format("--against takes comb or neighbours, not \"{}\"", arguments.against));
+  check_paper(arguments);
   std::optional<JobFile> job;
   if (!arguments.job.empty()) job.emplace(arguments.job);
-  const Family family = family_for(arguments, job);
+  std::string checksum;
+  const Family family = family_for(arguments, job, &checksum);
   if (job) add_job(family, *job, arguments.repin);
   VerifyChoice choice{arguments.repin.place, arguments.repin.from, arguments.repin.found,
                       arguments.against == "neighbours"};
@@ -193,6 +219,7 @@ int run_verify(Arguments& arguments) {
       if (part.place == place_named(family, choice.place)) read = &part;
   }
   const Verify verify = verify_loom(family, choice, read);
+  keep_on_paper(arguments, verify.answer, family, checksum);
   print(csv ? verify.csv : render(verify.answer, format, terminal_width()));
   return !read || verify.complete ? clean : findings;
 }
@@ -236,6 +263,12 @@ void add_packs(CLI::App& command, Arguments& arguments) {
 void add_job_option(CLI::App& command, Arguments& arguments) {
   command.add_option("--job", arguments.job, "A job file: its family, the parts known for sure, what was found done")
       ->type_name("FILE");
+}
+
+void add_bench_sheet(CLI::App& command, Arguments& arguments) {
+  command.add_option("--sheet", arguments.sheet.out, "Also as a sheet to tick off, .svg or .pdf")->type_name("FILE");
+  command.add_option("--paper", arguments.sheet.paper, "Of the sheet: A4 (without it), A3 or Letter")
+      ->type_name("PAPER");
 }
 
 void add_list(CLI::App& app, Arguments& arguments) {
@@ -370,6 +403,7 @@ void add_repin(CLI::App& app, Arguments& arguments) {
   add_job_option(*repin, arguments);
   repin->add_option("--colour", arguments.colour, "keep: a wire of another colour is replaced; free: it serves")
       ->type_name("keep|free");
+  add_bench_sheet(*repin, arguments);
   add_packs(*repin, arguments);
   repin->add_option("--format", arguments.format, "text, markdown, csv (the steps alone) or json")->type_name("FORMAT");
   repin->footer(
@@ -448,6 +482,7 @@ void add_identify(CLI::App& app, Arguments& arguments) {
   identify->add_flag("--looks-only", arguments.looks_only,
                      "Print a card for buying: what to see on each variant, without a meter");
   identify->add_option("--place", arguments.place, "With --ask: which of the parts on the bench")->type_name("PLACE");
+  add_bench_sheet(*identify, arguments);
   add_packs(*identify, arguments);
   add_format(*identify, arguments);
   identify->footer(
@@ -518,6 +553,7 @@ void add_verify(CLI::App& app, Arguments& arguments) {
           "How bridges are looked for: comb (each net against all others), or neighbours (beside it in a plug)")
       ->type_name("HOW");
   add_job_option(*verify, arguments);
+  add_bench_sheet(*verify, arguments);
   add_packs(*verify, arguments);
   verify->add_option("--format", arguments.format, "text, markdown, csv (one line a check) or json")
       ->type_name("FORMAT");

@@ -10,6 +10,7 @@
 #include "identify.h"
 #include "identify/words.h"
 #include "nets/variants.h"
+#include "page_sheet.h"
 #include "reports/escape.h"
 
 namespace loomproof::bench {
@@ -18,8 +19,6 @@ namespace {
 using prove::Check;
 using prove::Unproven;
 using Json = nlohmann::ordered_json;
-
-constexpr std::string_view box = "[ ]";
 
 std::string why_words(Unproven::Why why) {
   switch (why) {
