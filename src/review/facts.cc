@@ -427,6 +427,11 @@ std::string row_name(const Family& family, Table table, Index row) {
     case Table::housing_cavities:
       return fmt::format("cavity {} of housing {}", text(family.housing_cavities[row].number),
                          id_of(family, Table::housings, family.housing_cavities[row].housing));
+    case Table::in_manuals: {
+      const HousingCavity& cavity = family.housing_cavities[family.in_manuals[row].cavity];
+      return fmt::format("a manual's number of cavity {} of housing {}", text(cavity.number),
+                         id_of(family, Table::housings, cavity.housing));
+    }
     case Table::closes:
       return fmt::format("shorting bar {} to {} of housing {}",
                          id_of(family, Table::housing_cavities, family.closes[row].a),
