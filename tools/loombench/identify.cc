@@ -19,7 +19,6 @@ using identify::Identification;
 using identify::Kind;
 using Json = nlohmann::ordered_json;
 
-constexpr double leads_from = 0.95;
 constexpr double told_from = 0.02;
 constexpr size_t most_candidates = 6;  // candidates
 constexpr size_t most_readings = 12;   // against one candidate

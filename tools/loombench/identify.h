@@ -6,6 +6,9 @@
 
 namespace loomproof::bench {
 
+// From which share on one stands out.
+inline constexpr double leads_from = 0.95;
+
 struct Identified {
   Answer answer;
   bool leads = false;  // for every place on the bench one variant, or a group that cannot be told apart, stands out

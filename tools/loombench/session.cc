@@ -22,8 +22,7 @@ using identify::Identification;
 using identify::Look;
 using identify::Question;
 
-constexpr double leads_from = 0.95;
-constexpr double shown_from = 0.01;
+constexpr double worth_showing = 0.01;
 
 enum class Said { answer, back, stop };
 struct Answered {
@@ -241,7 +240,7 @@ class Session {
     facts.add("Why", parts_words(*identification_, next));
     for (const std::string& plug : identify::plugs_of(question)) facts.add("Plug " + plug, plug_words(plug));
     for (size_t variant = 0; variant < identification_->variants().size(); ++variant) {
-      if (identification_->weight_of_group(variant) < shown_from) continue;
+      if (identification_->weight_of_group(variant) < worth_showing) continue;
       if (identification_->group_of(variant).front() != variant) continue;
       facts.add(share_text(identification_->weight_of_group(variant)),
                 fmt::format("{}: {}", group_words(*identification_, identification_->group_of(variant)),
@@ -469,17 +468,17 @@ class Session {
     std::set<size_t> told;
     for (const identify::Candidate& candidate : identification_->candidates()) {
       if (candidate.kind == identify::Kind::none) {
-        if (candidate.weight >= shown_from) grid.rows.push_back({{share_text(candidate.weight), "none of these"}, {}});
+        if (candidate.weight >= worth_showing) grid.rows.push_back({{share_text(candidate.weight), "none of these"}, {}});
         continue;
       }
       if (candidate.kind == identify::Kind::mixed) {
-        if (candidate.weight >= shown_from)
+        if (candidate.weight >= worth_showing)
           grid.rows.push_back({{share_text(candidate.weight), "joined from two"}, {}});
         continue;
       }
       const size_t first = identification_->group_of(candidate.variant).front();
       const double weight = identification_->weight_of_group(first);
-      if (weight < shown_from || !told.insert(first).second) continue;
+      if (weight < worth_showing || !told.insert(first).second) continue;
       grid.rows.push_back({{share_text(weight), group_words(*identification_, identification_->group_of(first))}, {}});
     }
     say(render_text({grid}, talk_.width));

@@ -16,7 +16,6 @@
 namespace loomproof::bench {
 namespace {
 
-using prove::Check;
 using prove::Unproven;
 using Json = nlohmann::ordered_json;
 
@@ -222,7 +221,7 @@ class SheetTeller {
     Grid grid{{{"No"}, {"From"}, {"To"}, {"Circuit", true}, {"Beeps"}}, {}};
     Json all = Json::array();
     for (size_t i = 0; i < sheet_.opens.size(); ++i) {
-      const Check& check = sheet_.opens[i];
+      const prove::Check& check = sheet_.opens[i];
       const bool done = result_ && result_->opens_done[i];
       all.push_back({{"number", i + 1},
                      {"from", check.a},
@@ -246,7 +245,7 @@ class SheetTeller {
     Grid grid{{{"No"}, {"From"}, {"To"}, {"Circuit", true}, {"Open"}}, {}};
     Json all = Json::array();
     for (size_t i = 0; i < sheet_.bridges.size(); ++i) {
-      const Check& check = sheet_.bridges[i];
+      const prove::Check& check = sheet_.bridges[i];
       const bool done = result_ && result_->bridges_done[i];
       const std::string circuits = check.with_comb()
                                        ? circuits_of(check.net)
