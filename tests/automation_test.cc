@@ -91,7 +91,7 @@ TEST_CASE("a pull request with a fault fails, and every question is asked all th
   CHECK(bad.status == 1);
   CHECK(has(bad.out, "unknown-name"));
   CHECK(has(bad.out, "## review"));
-  CHECK(shell(".github/review-corpus no-such-revision", folder.path).status == 2);
+  CHECK(shell(".github/review-corpus no-such-revision", folder.path).status == 1);
   CHECK(shell(".github/review-corpus", folder.path).status == 2);
 }
 
