@@ -304,6 +304,28 @@ TEST_CASE("contradictions are told") {
   CHECK((all[2].reading == 5 && all[2].earlier == 1));
 }
 
+TEST_CASE("the next reading is the one that tells most for what it costs") {
+  const Family family = small_loom();
+  const FamilyIndex index(family);
+  Evidence evidence;
+  evidence.settled = {"C1", "C2"};
+  // Both tell the eras apart: a glance at C1.3 and continuity from C1.3 to C2.3.
+  Costs dear;
+  dear.glance = dear.count = dear.gauge = 50;
+  dear.other_plug = 0.1;
+  const Identification by_eye(index, 0, Rates{}), by_meter(index, 0, Rates{}, {}, dear);
+  REQUIRE(next_reading(by_eye, evidence));
+  CHECK(next_reading(by_eye, evidence)->question.look != Look::beeps);
+  const auto probed = next_reading(by_meter, evidence);
+  REQUIRE(probed);
+  CHECK(probed->question.look == Look::beeps);
+  // What has to come off first costs more.
+  evidence.plugged = {"C1", "C2"};
+  const auto unplugged = next_reading(by_meter, evidence);
+  REQUIRE(unplugged);
+  CHECK(unplugged->cost > probed->cost);
+}
+
 // Held against the rows of the tables themselves: no cavity that carries a firing circuit in any cell, and none that
 // somebody does not know in a plug of a housing that carries one.
 TEST_CASE("nobody is led to a firing circuit, in any family") {

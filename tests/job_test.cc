@@ -32,6 +32,7 @@ const std::string whole =
     "    plugged: [C23]\n"
     "  TAIL-LOOM: {}\n"
     "rates: {break: 0.02, slip: 0.01}\n"
+    "costs: {probe: 1.5, other-plug: 10}\n"
     "readings:\n"
     "  - {meter: proved, ohm: 0.3}\n"
     "  - {plug: C7, is: absent, place: CHASSIS-LOOM, on: 2026-03-01}\n"
@@ -89,6 +90,9 @@ TEST_CASE("what a job says") {
   CHECK(job.bench[0].plugged.at(0).text == "C23");
   CHECK(job.rates[static_cast<size_t>(job::Rate::break_)] == 0.02);
   CHECK_FALSE(job.rates[static_cast<size_t>(job::Rate::faded)]);
+  CHECK(job.costs[static_cast<size_t>(job::Cost::probe)] == 1.5);
+  CHECK(job.costs[static_cast<size_t>(job::Cost::other_plug)] == 10);
+  CHECK_FALSE(job.costs[static_cast<size_t>(job::Cost::unplug)]);
   REQUIRE(job.readings.size() == 8);
   CHECK(job.readings[1].ask == job::Ask::plug);
   CHECK(job.readings[1].on == "2026-03-01");

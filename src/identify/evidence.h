@@ -10,6 +10,7 @@ struct Evidence {
   std::vector<Reading> readings;  // in their order
   std::set<std::string> settled;  // plugs whose cavity 1 is settled
   std::set<Question> open;        // asked, without an answer
+  std::set<std::string> plugged;  // plugs in which something is plugged in all the time
 };
 
 // The logarithm of the likelihood. A plug whose cavity 1 is not settled may have been read mirrored or turned: summed

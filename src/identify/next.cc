@@ -37,7 +37,7 @@ std::vector<std::string> all_plugs(const std::vector<const Sheet*>& sheets) {
 
 // One column of the table: outcomes are the distinct answers on record, sorted, with one more for any other.
 Trial trial_of(const Question& question, const std::vector<const Sheet*>& sheets, const Rates& rates,
-               const std::vector<std::string>& plugs, std::vector<std::string>& answers) {
+               const Costs& costs, const std::vector<std::string>& plugs, std::vector<std::string>& answers) {
   Trial trial;
   std::vector<std::optional<std::string>> expected;
   std::set<std::string> distinct;
@@ -51,7 +51,7 @@ Trial trial_of(const Question& question, const std::vector<const Sheet*>& sheets
         answer ? static_cast<uint16_t>(std::lower_bound(answers.begin(), answers.end(), *answer) - answers.begin())
                : not_told);
   trial.outcomes = static_cast<uint32_t>(std::max<size_t>(answers.size(), 2));
-  trial.cost = cost_of(question.look);
+  trial.cost = cost_of(question.look, costs);
   trial.wrong = wrong_of(question.look, rates);
   if (question.look == Look::plug) return trial;  // seen from afar
   for (const std::string& plug : plugs_of(question))
@@ -81,7 +81,7 @@ std::optional<Next> next_reading(const Identification& identification, const Evi
     sheets.push_back(candidate.sheet.get());
     table.weight.push_back(candidate.weight);
   }
-  table.other_hand = cost_of_other_plug;
+  table.other_hand = identification.costs().other_plug;
   const Rates& rates = identification.chances().rates();
   const std::vector<std::string> plugs = all_plugs(identification.sheets());
   std::set<Question> asked = evidence.open;
@@ -97,11 +97,14 @@ std::optional<Next> next_reading(const Identification& identification, const Evi
   std::vector<std::vector<std::string>> answers(identification.questions().size());
   for (size_t i = 0; i < answers.size(); ++i) {
     const Question& question = identification.questions()[i];
-    table.trials.push_back(trial_of(question, sheets, rates, plugs, answers[i]));
+    table.trials.push_back(trial_of(question, sheets, rates, identification.costs(), plugs, answers[i]));
     // Before cavity 1 is settled there is one more look to take.
     if (needs_view(question.look))
       for (const std::string& plug : plugs_of(question))
         if (!evidence.settled.contains(plug)) table.trials.back().cost += 1;
+    if (question.look == Look::beeps)
+      for (const std::string& plug : plugs_of(question))
+        if (evidence.plugged.contains(plug)) table.trials.back().cost += identification.costs().unplug;
     is_open.push_back(!asked.contains(question));
   }
   std::vector<uint32_t> in_hand;
@@ -125,14 +128,14 @@ DecisionSheet decision_sheet(const Identification& identification) {
   DecisionSheet sheet;
   TrialTable table;
   table.weight = priors(identification.family(), identification.variants());
-  table.other_hand = cost_of_other_plug;
+  table.other_hand = identification.costs().other_plug;
   const std::vector<std::string> plugs = all_plugs(identification.sheets());
   for (const Question& question : identification.questions()) {
     if (question.look == Look::label) continue;  // it may be wrong: nothing is decided by it
     sheet.questions.push_back(question);
     sheet.answers.emplace_back();
-    table.trials.push_back(
-        trial_of(question, identification.sheets(), identification.chances().rates(), plugs, sheet.answers.back()));
+    table.trials.push_back(trial_of(question, identification.sheets(), identification.chances().rates(),
+                                    identification.costs(), plugs, sheet.answers.back()));
   }
   sheet.procedure = procedure(table);
   return sheet;
@@ -175,7 +178,8 @@ Marks marks_of(const Identification& identification, size_t variant) {
     for (const Mark& mark : all) {
       double count = 0;
       for (size_t other = 0; other < left.size(); ++other) count += left[other] && mark.excludes[other];
-      const double rate = count / (cost_of(mark.question->look) + (needs_view(mark.question->look) ? 1 : 0));
+      const double rate =
+          count / (cost_of(mark.question->look, identification.costs()) + (needs_view(mark.question->look) ? 1 : 0));
       if (rate > best_rate + 1e-12) best_rate = rate, best = &mark;
     }
     for (size_t other = 0; other < left.size(); ++other) left[other] = left[other] && !best->excludes[other];

@@ -1,26 +1,10 @@
 #include "identify/practice.h"
 
 #include <algorithm>
-#include <array>
 #include <utility>
 
 namespace loomproof::identify {
 namespace {
-
-constexpr std::array<double, look_count> costs = {
-    1,  // plug
-    1,  // housing
-    1,  // label
-    2,  // wires
-    2,  // thick
-    2,  // empty
-    2,  // coloured
-    1,  // state
-    1,  // colour
-    4,  // mm2: out with the gauge
-    2,  // crimped
-    3   // beeps
-};
 
 constexpr std::pair<std::string_view, std::string_view> confused[] = {
     {"BK", "BN"}, {"BK", "GY"}, {"BK", "BU"}, {"BN", "RD"}, {"BN", "OG"}, {"BN", "VT"}, {"BU", "GN"},
@@ -29,8 +13,21 @@ constexpr std::pair<std::string_view, std::string_view> confused[] = {
 
 }  // namespace
 
-double cost_of(Look look) {
-  return costs[static_cast<size_t>(look)];
+double cost_of(Look look, const Costs& costs) {
+  switch (look) {
+    case Look::wires:
+    case Look::thick:
+    case Look::empty:
+    case Look::coloured:
+    case Look::crimped:
+      return costs.count;
+    case Look::mm2:
+      return costs.gauge;
+    case Look::beeps:
+      return costs.probe;
+    default:
+      return costs.glance;
+  }
 }
 
 bool are_confused(std::string_view base, std::string_view other) {

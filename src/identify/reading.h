@@ -57,6 +57,16 @@ struct Rates {
   double view = 0.03;      // a plug was read mirrored; another such share turned
 };
 
+// What readings cost, in glances at a cavity of the plug in hand. The defaults are common practice, no source.
+struct Costs {
+  double glance = 1;      // at a plug, housing, label, cavity or colour
+  double count = 2;       // of wires or cavities; of wires that share one
+  double gauge = 4;       // a cross-section
+  double probe = 3;       // continuity between two points
+  double other_plug = 3;  // taking another plug in hand, each
+  double unplug = 4;      // something that is plugged in and has to come off, each
+};
+
 // "C1" of "C1.12"; empty for what is no cavity.
 inline std::string_view plug_of(std::string_view end) {
   const size_t dot = end.find('.');

@@ -93,7 +93,7 @@ CellSet cells_built_in(const Family& family, Quantity month) {
 }
 
 Identification::Identification(const FamilyIndex& index, Index place, const Rates& rates,
-                               const std::vector<std::string>& found)
+                               const std::vector<std::string>& found, const Costs& costs)
     : index_(index),
       place_(place),
       variants_(variants_of(index, place)),
@@ -102,6 +102,7 @@ Identification::Identification(const FamilyIndex& index, Index place, const Rate
       recorded_(pointers(sheets_)),
       off_limits_(index, place),
       chances_(index.family(), recorded_, rates),
+      costs_(costs),
       questions_(telling_questions(recorded_, off_limits_)),
       groups_(inseparable(recorded_, questions_)),
       prior_(priors(index.family(), variants_)) {

@@ -31,7 +31,8 @@ class Identification {
  public:
   // All built variants of the place, each with the edits of `found` (found/edits.h) that can be true of it. Throws
   // std::invalid_argument where the place never held anything.
-  Identification(const FamilyIndex& index, Index place, const Rates& rates, const std::vector<std::string>& found = {});
+  Identification(const FamilyIndex& index, Index place, const Rates& rates, const std::vector<std::string>& found = {},
+                 const Costs& costs = {});
 
   // Weighs every candidate by the readings. Readings off limits are left out.
   void weigh(const Evidence& evidence);
@@ -44,6 +45,7 @@ class Identification {
   const std::vector<Question>& questions() const { return questions_; }
   const OffLimits& off_limits() const { return off_limits_; }
   const Chances& chances() const { return chances_; }
+  const Costs& costs() const { return costs_; }
   const std::vector<Candidate>& candidates() const { return candidates_; }    // heaviest first
   const std::vector<std::vector<size_t>>& groups() const { return groups_; }  // that no question separates
   // Of a variant as recorded and with edits, and of all that no question separates from it.
@@ -65,6 +67,7 @@ class Identification {
   std::vector<const Sheet*> recorded_;
   OffLimits off_limits_;
   Chances chances_;
+  Costs costs_;
   std::vector<Question> questions_;
   std::vector<std::vector<size_t>> groups_;
   std::vector<double> prior_;

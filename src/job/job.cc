@@ -15,6 +15,9 @@ using yaml::Tree;
 constexpr std::array<std::string_view, rate_count> rate_words = {"break", "slip",    "misread", "faded", "lost",
                                                                  "label", "altered", "foreign", "mixed", "view"};
 
+constexpr std::array<std::string_view, cost_count> cost_words = {"glance", "count",      "gauge",
+                                                                 "probe",  "other-plug", "unplug"};
+
 Text text_of(Node node) {
   if (!node) return {};
   return {std::string(node.text()), node.span()};
@@ -205,6 +208,9 @@ std::optional<Job> read(const SourceFile& file, FileId id, Report& report) {
   for (Node rate : root["rates"])
     for (uint32_t i = 0; i < rate_count; ++i)
       if (rate.key() == rate_words[i]) job.rates[i] = std::strtod(std::string(rate.text()).c_str(), nullptr);
+  for (Node cost : root["costs"])
+    for (uint32_t i = 0; i < cost_count; ++i)
+      if (cost.key() == cost_words[i]) job.costs[i] = std::strtod(std::string(cost.text()).c_str(), nullptr);
   const Node readings = root["readings"];
   if (readings.size() > 0 && file.bytes()[readings.opening().begin] == '[')
     own.add<Rule::bad_form>(readings.opening(), "readings", "are not one a line")

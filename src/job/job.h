@@ -57,6 +57,10 @@ struct Bench {
 enum class Rate : uint8_t { break_, slip, misread, faded, lost, label, altered, foreign, mixed, view };
 inline constexpr uint32_t rate_count = static_cast<uint32_t>(Rate::view) + 1;
 
+// What readings cost, in glances at a cavity of the plug in hand.
+enum class Cost : uint8_t { glance, count, gauge, probe, other_plug, unplug };
+inline constexpr uint32_t cost_count = static_cast<uint32_t>(Cost::unplug) + 1;
+
 struct Job {
   Text family;
   std::string title;
@@ -64,6 +68,7 @@ struct Job {
   std::vector<Text> known;
   std::vector<Bench> bench;  // never empty
   std::array<std::optional<double>, rate_count> rates;
+  std::array<std::optional<double>, cost_count> costs;
   std::vector<Reading> readings;
 };
 

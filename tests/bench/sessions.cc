@@ -391,7 +391,7 @@ TrialTable table_of(size_t candidates, size_t trials, uint64_t seed) {
   Dice dice(seed);
   TrialTable table;
   table.weight.assign(candidates, 1);
-  table.other_hand = cost_of_other_plug;
+  table.other_hand = Costs{}.other_plug;
   for (size_t i = 0; i < trials; ++i) {
     Trial trial;
     trial.cost = 1 + static_cast<double>(dice.below(3));

@@ -103,7 +103,7 @@ Answer buying_card(const FamilyIndex& index, JobFile& file) {
             "of each plug from the wire side, and of the label");
   answer.page.emplace_back(std::move(facts));
   for (const BenchPart& part : bench_parts(index, file)) {
-    const Identification identification(index, part.place, rates_of(file.job()), part.found);
+    const Identification identification(index, part.place, rates_of(file.job()), part.found, costs_of(file.job()));
     Card(identification, part, file.job()).tell(answer);
   }
   return answer;

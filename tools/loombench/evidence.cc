@@ -81,7 +81,10 @@ class Resolver {
       off_limits_.emplace_back(index_, part.place);
       for (const job::Text& edit : bench.found) check_edit(edit, part);
       for (const job::Text& plug : bench.plugged)
-        if (check(plug, "plug", names_.back().plugs)) part.plugged.push_back(plug.text);
+        if (check(plug, "plug", names_.back().plugs)) {
+          part.plugged.push_back(plug.text);
+          part.evidence.plugged.insert(plug.text);
+        }
       parts_.push_back(std::move(part));
     }
     file_.stop_at_faults();
@@ -233,6 +236,20 @@ identify::Rates rates_of(const job::Job& job) {
   take(job::Rate::mixed, rates.mixed);
   take(job::Rate::view, rates.view);
   return rates;
+}
+
+identify::Costs costs_of(const job::Job& job) {
+  identify::Costs costs;
+  const auto take = [&](job::Cost cost, double& to) {
+    if (const auto& said = job.costs[static_cast<size_t>(cost)]) to = *said;
+  };
+  take(job::Cost::glance, costs.glance);
+  take(job::Cost::count, costs.count);
+  take(job::Cost::gauge, costs.gauge);
+  take(job::Cost::probe, costs.probe);
+  take(job::Cost::other_plug, costs.other_plug);
+  take(job::Cost::unplug, costs.unplug);
+  return costs;
 }
 
 Quantity month_of(const std::string& text) {

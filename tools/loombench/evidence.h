@@ -20,6 +20,7 @@ struct BenchPart {  // one place on the bench
 // In the order of the job. Throws JobFaults where a name is wrong, or a reading is off limits.
 std::vector<BenchPart> bench_parts(const FamilyIndex& index, JobFile& file);
 identify::Rates rates_of(const job::Job& job);
+identify::Costs costs_of(const job::Job& job);
 // Months since year 0 of "2001-03".
 Quantity month_of(const std::string& text);
 

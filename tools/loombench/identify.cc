@@ -426,7 +426,7 @@ Identified identify_parts(const FamilyIndex& index, JobFile& file) {
   begin_page(identified.answer, index.family(), file, "what lies on the bench?");
   identified.leads = true;
   for (const BenchPart& part : parts) {
-    Identification identification(index, part.place, rates_of(file.job()), part.found);
+    Identification identification(index, part.place, rates_of(file.job()), part.found, costs_of(file.job()));
     identification.weigh(part.evidence);
     identified.leads = PartTeller(identification, part, file.job()).tell(identified.answer) && identified.leads;
   }
@@ -438,7 +438,7 @@ Answer plan_sheet(const FamilyIndex& index, JobFile& file) {
   Answer answer;
   begin_page(answer, family, file, "decision sheet");
   for (const BenchPart& part : bench_parts(index, file)) {
-    const Identification identification(index, part.place, rates_of(file.job()), part.found);
+    const Identification identification(index, part.place, rates_of(file.job()), part.found, costs_of(file.job()));
     const identify::DecisionSheet sheet = identify::decision_sheet(identification);
     const identify::Procedure& procedure = sheet.procedure;
     const std::string_view place = family.text(family.places[part.place].id);

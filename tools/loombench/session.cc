@@ -60,7 +60,7 @@ class Session {
     for (size_t i = 0; i < parts_.size(); ++i)
       if (place.empty() || family_.text(family_.places[parts_[i].place].id) == place) at_ = i;
     if (at_ == parts_.size()) throw UsageError(fmt::format("{} is not on the bench of this job", place));
-    identification_.emplace(index, part().place, rates_of(job_->job()), part().found);
+    identification_.emplace(index, part().place, rates_of(job_->job()), part().found, costs_of(job_->job()));
   }
 
   bool run() {
@@ -468,7 +468,8 @@ class Session {
     std::set<size_t> told;
     for (const identify::Candidate& candidate : identification_->candidates()) {
       if (candidate.kind == identify::Kind::none) {
-        if (candidate.weight >= worth_showing) grid.rows.push_back({{share_text(candidate.weight), "none of these"}, {}});
+        if (candidate.weight >= worth_showing)
+          grid.rows.push_back({{share_text(candidate.weight), "none of these"}, {}});
         continue;
       }
       if (candidate.kind == identify::Kind::mixed) {
