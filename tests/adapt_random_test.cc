@@ -10,21 +10,15 @@
 #include "adapt/adapter.h"
 #include "family/words.h"
 #include "pack/pack.h"
+#include "packed.h"
 #include "random_family.h"
 
 using namespace loomproof;
+using loomproof::testing::packed;
 using namespace loomproof::adapt;
 using loomproof::testing::Random;
 
 namespace {
-
-Family packed(const std::string& name) {
-  std::ifstream file(LOOMPROOF_SOURCE_DIR "/generated/packs/" + name + ".loompack", std::ios::binary);
-  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  const pack::Opened opened = pack::Pack::open(bytes);
-  REQUIRE(opened.pack);
-  return load(*opened.pack);
-}
 
 const std::vector<Role> roles = {Role::gives_feed,   Role::gives_earth,  Role::gives_return, Role::gives_signal,
                                  Role::pulls_low,    Role::pulls_high,   Role::takes_feed,   Role::takes_earth,

@@ -11,22 +11,16 @@
 #include "adapt/parts.h"
 #include "family/words.h"
 #include "pack/pack.h"
+#include "packed.h"
 #include "published/table.h"
 
 using namespace loomproof;
+using loomproof::testing::packed;
 using namespace loomproof::adapt;
 using loomproof::testing::published_table;
 using loomproof::testing::PublishedRow;
 
 namespace {
-
-Family packed(const std::string& name) {
-  std::ifstream file(LOOMPROOF_SOURCE_DIR "/generated/packs/" + name + ".loompack", std::ios::binary);
-  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  const pack::Opened opened = pack::Pack::open(bytes);
-  REQUIRE(opened.pack);
-  return load(*opened.pack);
-}
 
 // The first cell in whose name all the words stand.
 uint32_t cell_of(const Family& family, const std::vector<std::string>& words) {

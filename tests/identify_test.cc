@@ -14,10 +14,12 @@
 #include "nets/cavities.h"
 #include "nets/firing.h"
 #include "pack/pack.h"
+#include "packed.h"
 #include "random_family.h"
 #include "small_family.h"
 
 using namespace loomproof;
+using loomproof::testing::packed;
 using namespace loomproof::identify;
 using loomproof::testing::era_a;
 using loomproof::testing::era_b;
@@ -26,14 +28,6 @@ using loomproof::testing::Random;
 using loomproof::testing::SmallFamily;
 
 namespace {
-
-Family packed(const std::string& name) {
-  std::ifstream file(LOOMPROOF_SOURCE_DIR "/generated/packs/" + name + ".loompack", std::ios::binary);
-  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  const pack::Opened opened = pack::Pack::open(bytes);
-  REQUIRE(opened.pack);
-  return load(*opened.pack);
-}
 
 Reading reading(Look look, const std::string& a, const std::string& answer, const std::string& b = "") {
   return {{look, a, b, {}}, answer, {}};

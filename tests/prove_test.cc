@@ -11,26 +11,20 @@
 #include "nets/firing.h"
 #include "nets/variants.h"
 #include "pack/pack.h"
+#include "packed.h"
 #include "prove/order.h"
 #include "prove/result.h"
 #include "random_family.h"
 #include "small_family.h"
 
 using namespace loomproof;
+using loomproof::testing::packed;
 using namespace loomproof::prove;
 using loomproof::testing::everywhere;
 using loomproof::testing::Random;
 using loomproof::testing::SmallFamily;
 
 namespace {
-
-Family packed(const std::string& name) {
-  std::ifstream file(LOOMPROOF_SOURCE_DIR "/generated/packs/" + name + ".loompack", std::ios::binary);
-  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  const pack::Opened opened = pack::Pack::open(bytes);
-  REQUIRE(opened.pack);
-  return load(*opened.pack);
-}
 
 // What lies on the bench, in the tester's own terms: wires whole or broken, ends joined by a bridge.
 struct Bench {

@@ -11,22 +11,16 @@
 #include "found/as_found.h"
 #include "nets/firing.h"
 #include "pack/pack.h"
+#include "packed.h"
 #include "random_loom.h"
 #include "repin/plan.h"
 
 using namespace loomproof;
+using loomproof::testing::packed;
 using namespace loomproof::repin;
 using loomproof::testing::Random;
 
 namespace {
-
-Family packed(const std::string& name) {
-  std::ifstream file(LOOMPROOF_SOURCE_DIR "/generated/packs/" + name + ".loompack", std::ios::binary);
-  const std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  const pack::Opened opened = pack::Pack::open(bytes);
-  REQUIRE(opened.pack);
-  return load(*opened.pack);
-}
 
 std::string told(const Plan& plan) {
   std::string text;

@@ -76,6 +76,23 @@ TEST_CASE("with cavities that nobody recorded, nothing makes it one") {
   CHECK_FALSE(sheet.at("unproven").empty());
 }
 
+TEST_CASE("nobody is told to unplug, open or touch what may fire") {
+  const Run run = run_bench("verify croft BELT-LOOM --from era=c");
+  CHECK(run.status == 0);
+  hold_against("verify/firing.txt", run.out);
+  CHECK(run.out.find("STOP") != std::string::npos);
+  CHECK(run.out.find("everything unplugged") == std::string::npos);
+  CHECK(run.out.find("[ ]") != std::string::npos);  // its housings may be looked at
+  const std::filesystem::path path =
+      std::filesystem::temp_directory_path() / ("firing." + std::to_string(::getpid()) + ".yaml");
+  std::ofstream(path) << "family: croft\nknown: [BELT-LOOM:era=c]\nbench: {BELT-LOOM: {}}\nreadings:\n"
+                         "  - {plug: Y1, is: present}\n";
+  const Run entered = run_bench("verify --job " + path.string());
+  CHECK(entered.status == 1);
+  CHECK(entered.out.find("is proven") == std::string::npos);
+  std::filesystem::remove(path);
+}
+
 TEST_CASE("what cannot be verified is told in a line") {
   const std::pair<const char*, const char*> cases[] = {
       {"croft TAIL-LOOM", "say which loom is to be proven"},

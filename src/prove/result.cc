@@ -26,8 +26,9 @@ class Judge {
     across();
     checks_done();
     looks();
-    result_.passes = result_.against.empty() && std::all_of(result_.nets.begin(), result_.nets.end(),
-                                                            [](const NetResult& net) { return net.passes(); });
+    result_.passes =
+        !result_.nets.empty() && result_.against.empty() &&
+        std::all_of(result_.nets.begin(), result_.nets.end(), [](const NetResult& net) { return net.passes(); });
     result_.complete =
         result_.passes && result_.looks_left.empty() && sheet_.unproven.empty() && sheet_.not_covered.empty();
     return std::move(result_);

@@ -63,13 +63,13 @@ class Maker {
 
   void looks() {
     for (const auto& [name, plug] : loom_.plugs()) {
-      PlugLook look{name, plug.housing, 0, {}, {}};
       const bool fires = off_limits_.holds_plug(name);
+      PlugLook look{name, plug.housing, fires, 0, {}, {}};
       if (fires) sheet_.unproven.push_back({Unproven::Why::firing, name});
       for (const auto& [number, cavity] : plug.cavities) {
         const std::string end = name + '.' + number;
-        look.wires += cavity.wires;
         if (fires) continue;
+        look.wires += cavity.wires;
         if (cavity.state == State::empty) look.empty.push_back(number);
         if (cavity.state == State::sealed) look.sealed.push_back(number);
         if (cavity.state == State::unknown) sheet_.unproven.push_back({Unproven::Why::unknown, end});

@@ -32,6 +32,7 @@ struct Check {
 
 struct PlugLook {  // what is to be seen at a plug
   std::string plug, housing;
+  bool may_fire = false;  // seen from outside alone: it stays as it is, and nothing in it is counted
   uint32_t wires = 0;
   std::vector<std::string> empty, sealed;  // cavity numbers
 };

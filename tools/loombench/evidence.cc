@@ -214,6 +214,15 @@ class Resolver {
   std::vector<BenchPart> parts_;
 };
 
+// The defaults, but for what the job says.
+template <typename Values, size_t count>
+Values with_said(Values values, const std::array<std::optional<double>, count>& said,
+                 double Values::*const (&members)[count]) {
+  for (size_t i = 0; i < count; ++i)
+    if (said[i]) values.*members[i] = *said[i];
+  return values;
+}
+
 }  // namespace
 
 std::vector<BenchPart> bench_parts(const FamilyIndex& index, JobFile& file) {
@@ -221,35 +230,20 @@ std::vector<BenchPart> bench_parts(const FamilyIndex& index, JobFile& file) {
 }
 
 identify::Rates rates_of(const job::Job& job) {
-  identify::Rates rates;
-  const auto take = [&](job::Rate rate, double& to) {
-    if (const auto& said = job.rates[static_cast<size_t>(rate)]) to = *said;
-  };
-  take(job::Rate::break_, rates.break_);
-  take(job::Rate::slip, rates.slip);
-  take(job::Rate::misread, rates.misread);
-  take(job::Rate::faded, rates.faded);
-  take(job::Rate::lost, rates.lost);
-  take(job::Rate::label, rates.label);
-  take(job::Rate::altered, rates.altered);
-  take(job::Rate::foreign, rates.foreign);
-  take(job::Rate::mixed, rates.mixed);
-  take(job::Rate::view, rates.view);
-  return rates;
+  using identify::Rates;
+  constexpr double Rates::*members[job::rate_count] = {// in the order of job::Rate
+                                                       &Rates::break_, &Rates::slip,  &Rates::misread, &Rates::faded,
+                                                       &Rates::lost,   &Rates::label, &Rates::altered, &Rates::foreign,
+                                                       &Rates::mixed,  &Rates::view};
+  return with_said(Rates{}, job.rates, members);
 }
 
 identify::Costs costs_of(const job::Job& job) {
-  identify::Costs costs;
-  const auto take = [&](job::Cost cost, double& to) {
-    if (const auto& said = job.costs[static_cast<size_t>(cost)]) to = *said;
-  };
-  take(job::Cost::glance, costs.glance);
-  take(job::Cost::count, costs.count);
-  take(job::Cost::gauge, costs.gauge);
-  take(job::Cost::probe, costs.probe);
-  take(job::Cost::other_plug, costs.other_plug);
-  take(job::Cost::unplug, costs.unplug);
-  return costs;
+  using identify::Costs;
+  constexpr double Costs::*members[job::cost_count] = {
+      // in the order of job::Cost
+      &Costs::glance, &Costs::count, &Costs::gauge, &Costs::probe, &Costs::other_plug, &Costs::unplug};
+  return with_said(Costs{}, job.costs, members);
 }
 
 Quantity month_of(const std::string& text) {

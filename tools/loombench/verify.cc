@@ -100,12 +100,24 @@ class SheetTeller {
     for (const prove::Net& net : sheet_.nets) ends += net.ends.size();
     Facts facts;
     facts.add("Nets", fmt::format("{}, with {} ends that a probe can touch", sheet_.nets.size(), ends));
-    facts.add("Checks", fmt::format("{} for opens, {} for bridges{}; plugs, rings and leads taken in hand {} times",
-                                    sheet_.opens.size(), sheet_.bridges.size(),
-                                    neighbours_ ? " between neighbours" : " against the comb", sheet_.taken));
-    facts.add("Before",
-              "everything unplugged at both ends, earth rings off the body, branches that join nets elsewhere parted; "
-              "the meter proved on a known short");
+    if (!sheet_.nets.empty())
+      facts.add("Checks", fmt::format("{} for opens, {} for bridges{}; plugs, rings and leads taken in hand {} times",
+                                      sheet_.opens.size(), sheet_.bridges.size(),
+                                      neighbours_ ? " between neighbours" : " against the comb", sheet_.taken));
+    const bool fires =
+        std::any_of(sheet_.looks.begin(), sheet_.looks.end(), [](const auto& look) { return look.may_fire; });
+    if (fires)
+      facts.add("STOP",
+                "plugs that may carry a firing circuit (airbag, belt tensioner) stay as they are: not unplugged, not "
+                "opened, not touched with a tester");
+    if (sheet_.nets.empty()) {
+      facts.add("Checks", "none: nothing on this loom is to be touched with a meter");
+    } else {
+      facts.add("Before",
+                fmt::format("everything {}unplugged at both ends, earth rings off the body, branches that join nets "
+                            "elsewhere parted; the meter proved on a known short",
+                            fires ? "else " : ""));
+    }
     if (!sheet_.unproven.empty())
       facts.add("Mind", fmt::format("{} {} that no check here can prove, listed at the end", sheet_.unproven.size(),
                                     sheet_.unproven.size() == 1 ? "thing is left" : "things are left"));
@@ -203,12 +215,13 @@ class SheetTeller {
     Grid grid{{{"Plug"}, {"Housing", true}, {"Wires"}, {"Empty", true}, {"Sealed", true}, {"Seen"}}, {}};
     Json all = Json::array();
     for (const prove::PlugLook& look : sheet_.looks) {
-      grid.rows.push_back(
-          {{look.plug, look.housing, std::to_string(look.wires), fmt::format("{}", fmt::join(look.empty, ", ")),
-            fmt::format("{}", fmt::join(look.sealed, ", ")), std::string(box)},
-           {}});
+      grid.rows.push_back({{look.plug, look.housing, look.may_fire ? "may fire" : std::to_string(look.wires),
+                            fmt::format("{}", fmt::join(look.empty, ", ")),
+                            fmt::format("{}", fmt::join(look.sealed, ", ")), std::string(box)},
+                           {}});
       all.push_back({{"plug", look.plug},
                      {"housing", look.housing},
+                     {"may-fire", look.may_fire},
                      {"wires", look.wires},
                      {"empty", look.empty},
                      {"sealed", look.sealed}});
