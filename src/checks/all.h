@@ -10,6 +10,8 @@ void rows_overlap(const Judged&, Report&);
 void rows_leave_hole(const Judged&, Report&);
 void era_order(const Judged&, Report&);
 void cavity_used_twice(const Judged&, Report&);
+void colour_missing(const Judged&, Report&);
+void fuse_above_wire(const Judged&, Report&);
 void lone_splice(const Judged&, Report&);
 void lone_end(const Judged&, Report&);
 void wire_loop(const Judged&, Report&);

@@ -17,6 +17,14 @@ Span Judged::wire_end_span(Index wire, Index point) const {
   return spans.wires[wire].row;
 }
 
+void Judged::label_elsewhere(Index point, const CellSet& cells, FindingBuilder& finding) const {
+  for (Index wire : index.wires_at(point)) {
+    const CellSet there = family.set(family.wires[wire].cells) & built;
+    if (!there.empty() && !there.meets(cells))
+      finding.label(wire_end_span(wire, point), "wired in " + cells_words(there));
+  }
+}
+
 void run_checks(const Family& family, const Spans& spans, Report& report) {
   FamilyIndex index(family);
   Judged judged{family, spans, index, PointStates(index), cell_classes(family), {}, family.set(family.built), {}};

@@ -23,8 +23,12 @@ namespace loomproof {
 // What an earlier rule has reported, so that its consequences are not reported again.
 struct Faults {
   std::set<std::pair<uint32_t, Index>> circuits;  // cell, circuit that is broken there
-  std::set<std::pair<uint32_t, Index>> points;    // cell, point that is reported there
+  std::set<Index> wires;                          // whose own row is reported
   std::set<Index> parts;                          // whose rows contradict each other or are not complete
+
+  void broken(const CellSet& cells, Index circuit) {
+    for (uint32_t cell : cells.cells()) circuits.insert({cell, circuit});
+  }
 };
 
 struct Judged {
@@ -50,6 +54,9 @@ struct Judged {
   std::string connector_words(Index connector) const;
   // The text of a wire's end at `point`, else of its row.
   Span wire_end_span(Index wire, Index point) const;
+  // Labels the rows that wire `point` in other cells than these: where a row was lost, one of them is likely the
+  // culprit.
+  void label_elsewhere(Index point, const CellSet& cells, FindingBuilder& finding) const;
 };
 
 using Check = void (*)(const Judged&, Report&);

@@ -23,6 +23,12 @@ std::vector<Index> circuits_of_part_net(const Judged& in, Index point, uint32_t 
   return {circuits.begin(), circuits.end()};
 }
 
+bool is_told(const Judged& in, const std::vector<Index>& circuits, uint32_t cell) {
+  return std::any_of(circuits.begin(), circuits.end(), [&](Index circuit) {
+    return in.faults.circuits.count({cell, circuit}) != 0;
+  });
+}
+
 std::string circuit_words(const Judged& in, const std::vector<Index>& circuits) {
   if (circuits.empty()) return "nothing";
   std::string words;

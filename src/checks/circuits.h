@@ -11,6 +11,8 @@ namespace loomproof::checks {
 std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell);
 // Circuits of the whole net that the point's part makes there: what a wire label alone does not show.
 std::vector<Index> circuits_of_part_net(const Judged& in, Index point, uint32_t cell);
+// Whether an earlier rule has found one of these circuits broken in the cell.
+bool is_told(const Judged& in, const std::vector<Index>& circuits, uint32_t cell);
 // "RACK-POS", "RACK-POS and GND-PWR", "nothing"
 std::string circuit_words(const Judged& in, const std::vector<Index>& circuits);
 // The text that names a circuit at a point: the pin's or wire's circuit.

@@ -1,4 +1,8 @@
 // A wire that runs to an open, empty or missing cavity of its partner ends dead, unless it is a spare.
+#include <algorithm>
+#include <map>
+#include <set>
+
 #include "checks/all.h"
 #include "checks/circuits.h"
 
@@ -35,7 +39,10 @@ std::string why_dead(const Judged& in, std::span<const Mate> mates, uint32_t cel
 
 void dead_end(const Judged& in, Report& report) {
   const Family& family = in.family;
-  ByCells<std::pair<Index, std::string>> dead;
+  ByCells<Index> dead;                             // points
+  std::map<Index, std::vector<std::string>> whys;  // of each: one a partner
+  std::map<Index, std::set<Index>> mates_of;       // of each: cavities that are there in other cells
+  std::vector<std::pair<CellSet, Index>> broken;   // noted at the end: two ends of one circuit are both told
   for (size_t c = 0; c < in.classes.size(); ++c) {
     uint32_t cell = in.classes[c].cell;
     for (Index part : in.builds[c].parts) {
@@ -48,23 +55,28 @@ void dead_end(const Judged& in, Report& report) {
         const std::span<const Mate> mates = in.builds[c].plugged.mates(point);
         if (mates.empty() || is_spare(in, point, cell)) continue;
         std::string why = why_dead(in, mates, cell, in.id(family.points[point].name));
-        if (why.empty()) continue;
-        dead.add({point, why}, in.classes[c].cells);
-        for (Index circuit : circuits_at(in, point, cell))
-          for (uint32_t each : in.classes[c].cells.cells()) in.faults.circuits.insert({each, circuit});
+        const std::vector<Index> circuits = circuits_at(in, point, cell);
+        if (why.empty() || is_told(in, circuits, cell)) continue;
+        dead.add(point, in.classes[c].cells);
+        if (std::vector<std::string>& all = whys[point]; std::find(all.begin(), all.end(), why) == all.end())
+          all.push_back(std::move(why));
+        for (const Mate& mate : mates)
+          if (mate.point != none) mates_of[point].insert(mate.point);
+        for (Index circuit : circuits) broken.emplace_back(in.classes[c].cells, circuit);
       }
     }
   }
-  dead.tell([&](const auto& key, const CellSet& cells) {
-    const auto& [point, why] = key;
+  for (const auto& [cells, circuit] : broken) in.faults.broken(cells, circuit);
+  dead.tell([&](Index point, const CellSet& cells) {
     Index shown = none;
     for (Index wire : in.index.wires_at(point))
       if (shown == none && family.set(family.wires[wire].cells).meets(cells)) shown = wire;
-    report
-        .add<Rule::dead_end>(in.wire_end_span(shown, point), in.circuit_id(family.wires[shown].circuit),
-                             in.point_words(point), why)
-        .help("in " + in.cells_words(cells))
-        .help("wire the other side, or say `spare: why` on this wire");
+    const std::vector<std::string>& why = whys[point];
+    auto finding = report.add<Rule::dead_end>(
+        in.wire_end_span(shown, point), in.circuit_id(family.wires[shown].circuit), in.point_words(point), why.front());
+    for (Index mate : mates_of[point]) in.label_elsewhere(mate, cells, finding);
+    for (size_t i = 1; i < why.size(); ++i) finding.help("and " + why[i]);
+    finding.help("in " + in.cells_words(cells)).help("wire the other side, or say `spare: why` on this wire");
   });
 }
 

@@ -25,9 +25,12 @@ void lone_end(const Judged& in, Report& report) {
     report.judged(Rule::lone_end);
     CellSet bare = family.set(joint.cells) & in.built;
     for (Index wire : in.index.wires_at(joint.point)) bare -= family.set(family.wires[wire].cells);
-    if (!bare.empty())
-      report.add<Rule::lone_end>(joint.span, joint.kind, point_name(family, joint.point), in.cells_words(bare))
-          .help("wire it, or limit it with `eras` or `with` to where it is");
+    if (bare.empty()) continue;
+    auto finding =
+        report.add<Rule::lone_end>(joint.span, joint.kind, point_name(family, joint.point), in.cells_words(bare));
+    finding.help("wire it, or limit it with `eras` or `with` to where it is");
+    in.label_elsewhere(joint.point, bare, finding);
+    for (Index wire : in.index.wires_at(joint.point)) in.faults.broken(bare, family.wires[wire].circuit);
   }
 }
 

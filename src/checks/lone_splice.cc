@@ -21,8 +21,7 @@ void lone_splice(const Judged& in, Report& report) {
     // A splice that no wire reaches in some cells is simply not there; one that no wire ever joins is a slip.
     CellSet lone = ever ? one : one | none_at_all;
     if (lone.empty()) continue;
-    for (uint32_t cell : lone.cells())
-      for (Index wire : in.index.wires_at(splice.point)) in.faults.circuits.insert({cell, family.wires[wire].circuit});
+    for (Index wire : in.index.wires_at(splice.point)) in.faults.broken(lone, family.wires[wire].circuit);
     auto finding = report.add<Rule::lone_splice>(in.spans.splices[i], point_name(family, splice.point),
                                                  one.empty() ? "no wire" : "one wire alone", in.cells_words(lone));
     for (Index wire : in.index.wires_at(splice.point))

@@ -1,8 +1,39 @@
 // A pin that gives or needs something faces a wired cavity in every build, unless the part works without it.
+#include <map>
+#include <vector>
+
 #include "checks/all.h"
 #include "checks/circuits.h"
 
 namespace loomproof::checks {
+
+namespace {
+
+// The cavity of a loom that meets a pin.
+void label_mates(const Judged& in, Index pin, const CellSet& cells, FindingBuilder& finding) {
+  for (size_t c = 0; c < in.classes.size(); ++c) {
+    if (!in.classes[c].cells.meets(cells)) continue;
+    for (const Mate& mate : in.builds[c].plugged.mates(in.family.pins[pin].point))
+      if (mate.point != none) in.label_elsewhere(mate.point, cells, finding);
+    return;
+  }
+}
+
+void tell_unreached(const Judged& in, const std::vector<std::pair<Index, CellSet>>& pins, Report& report) {
+  const auto& [first, cells] = pins.front();
+  const Pin& row = in.family.pins[first];
+  const std::string circuit =
+      row.circuit == none ? std::string(word(row.role)) : std::string(in.circuit_id(row.circuit));
+  auto finding = report.add<Rule::pin_unreached>(in.spans.pins[first].cavity, in.point_words(row.point), circuit,
+                                                 in.cells_words(cells));
+  label_mates(in, first, cells, finding);
+  for (size_t i = 1; i < pins.size(); ++i)
+    finding.label(in.spans.pins[pins[i].first].cavity,
+                  "nor does one reach this pin in " + in.cells_words(pins[i].second));
+  finding.help("wire it, or say `needed: false` where the part works without it");
+}
+
+}  // namespace
 
 void pin_unreached(const Judged& in, Report& report) {
   const Family& family = in.family;
@@ -32,14 +63,14 @@ void pin_unreached(const Judged& in, Report& report) {
       }
     }
   }
+  // What several parts of a place, or both ends of a lost wire, miss is one circuit, told once.
+  std::map<std::pair<Index, Index>, std::vector<std::pair<Index, CellSet>>> by_circuit;  // circuit, or the pin itself
   unreached.tell([&](Index pin, const CellSet& cells) {
-    const Pin& row = family.pins[pin];
-    for (uint32_t cell : cells.cells()) in.faults.circuits.insert({cell, row.circuit});
-    std::string circuit = row.circuit == none ? std::string(word(row.role)) : std::string(in.circuit_id(row.circuit));
-    report
-        .add<Rule::pin_unreached>(in.spans.pins[pin].cavity, in.point_words(row.point), circuit, in.cells_words(cells))
-        .help("wire it, or say `needed: false` where the part works without it");
+    const Index circuit = family.pins[pin].circuit;
+    if (circuit != none) in.faults.broken(cells, circuit);
+    by_circuit[{circuit, circuit == none ? pin : none}].emplace_back(pin, cells);
   });
+  for (const auto& [circuit, pins] : by_circuit) tell_unreached(in, pins, report);
 }
 
 }  // namespace loomproof::checks

@@ -44,12 +44,16 @@ struct Seam {
   bool is_same_pair(const Seam& o) const {
     return (left_circuits == o.left_circuits && right_circuits == o.right_circuits) || is_reverse(o);
   }
+  bool shares_cavity(const Seam& o) const {
+    return left == o.left || left == o.right || right == o.left || right == o.right;
+  }
   bool is_reverse(const Seam& o) const {
     return left_circuits == o.right_circuits && right_circuits == o.left_circuits;
   }
 };
 
-// Seams that one slip explains: a misnamed wire is wrong at both of its ends, two exchanged ones at two cavities.
+// Seams that one slip explains: a misnamed wire is wrong at both of its ends and before each part that its plug meets,
+// two exchanged ones at two cavities.
 struct Slip {
   std::vector<Seam> seams;
   CellSet cells;
@@ -58,13 +62,16 @@ struct Slip {
 std::vector<Slip> slips(const ByCells<Seam>& seams) {
   std::vector<Slip> all;
   seams.tell([&](const Seam& seam, const CellSet& cells) {
-    for (Slip& slip : all)
-      if (slip.seams.front().is_same_pair(seam) && slip.cells.meets(cells)) {
-        slip.seams.push_back(seam);
-        slip.cells |= cells;
-        return;
-      }
-    all.push_back({{seam}, cells});
+    const auto same = std::find_if(all.begin(), all.end(), [&](const Slip& slip) {
+      const Seam& first = slip.seams.front();
+      return first.is_same_pair(seam) && (slip.cells.meets(cells) || first.shares_cavity(seam));
+    });
+    if (same == all.end()) {
+      all.push_back({{seam}, cells});
+      return;
+    }
+    same->seams.push_back(seam);
+    same->cells |= cells;
   });
   return all;
 }

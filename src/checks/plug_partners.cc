@@ -32,6 +32,47 @@ std::string partner_words(const Judged& in, Index connector, Index plug) {
   return fmt::format("{}.{}", in.place_id(is_a ? row.place_b : row.place_a), in.id(is_a ? row.b : row.a));
 }
 
+// A connector row without a partner, and the one that would be it: alone among those that miss one in the same cells to
+// have a housing that mates.
+struct Missing {
+  Index row = none;
+  CellSet cells;
+};
+bool would_mate(const Family& family, const Missing& one, const Missing& other) {
+  if (one.row == other.row || one.cells != other.cells) return false;
+  const Index left = family.connector_rows[one.row].housing, right = family.connector_rows[other.row].housing;
+  if (left == none || right == none) return false;
+  const Rows<Index> mates = rows(family.housing_refs, family.housings[left].mates);
+  return std::find(mates.begin(), mates.end(), right) != mates.end();
+}
+const Missing* partner_of(const Family& family, const std::vector<Missing>& all, const Missing& one) {
+  const Missing* partner = nullptr;
+  for (const Missing& other : all)
+    if (would_mate(family, one, other)) {
+      if (partner) return nullptr;
+      partner = &other;
+    }
+  return partner;
+}
+
+void tell_missing(const Judged& in, const ByCells<Index>& missing, Report& report) {
+  const Family& family = in.family;
+  std::vector<Missing> all;
+  missing.tell([&](Index row, const CellSet& cells) { all.push_back({row, cells}); });
+  for (const Missing& each : all) {
+    const Missing* partner = partner_of(family, all, each);
+    if (partner && partner_of(family, all, *partner) != &each) partner = nullptr;
+    if (partner && partner < &each) continue;  // told with it
+    const Connector& connector = family.connectors[family.connector_rows[each.row].connector];
+    auto finding =
+        report.add<Rule::plug_missing>(in.spans.connector_rows[each.row].designator, in.id(connector.designator),
+                                       in.part_id(connector.part), in.cells_words(each.cells));
+    if (partner)
+      finding.label(in.spans.connector_rows[partner->row].designator, "nor has this one, whose housing mates with it");
+    finding.help("name its partner under `plugs` in family.yaml, or say `loose: why` here");
+  }
+}
+
 }  // namespace
 
 void plug_partners(const Judged& in, Report& report) {
@@ -58,13 +99,7 @@ void plug_partners(const Judged& in, Report& report) {
       }
     }
   }
-  missing.tell([&](Index row, const CellSet& cells) {
-    const Connector& connector = family.connectors[family.connector_rows[row].connector];
-    report
-        .add<Rule::plug_missing>(in.spans.connector_rows[row].designator, in.id(connector.designator),
-                                 in.part_id(connector.part), in.cells_words(cells))
-        .help("name its partner under `plugs` in family.yaml, or say `loose: why` here");
-  });
+  tell_missing(in, missing, report);
   std::set<Index> told;  // a row too many makes both of its connectors ambiguous
   ambiguous.tell([&](const auto& key, const CellSet& cells) {
     auto [connector, first, second] = key;

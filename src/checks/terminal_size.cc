@@ -40,6 +40,7 @@ void terminal_size(const Judged& in, Report& report) {
     const std::vector<Misfit> found = misfits(in, wire, report);
     if (found.empty()) continue;
     const Misfit& first = found.front();
+    in.faults.wires.insert(i);
     auto finding = report.add<Rule::terminal_size>(in.spans.wires[i].mm2, milli(wire.mm2),
                                                    point_name(in.family, first.end), first.takes());
     finding.label(in.spans.housings[first.housing], "its housing");

@@ -1,7 +1,9 @@
 // One net carries one circuit, unless a join is declared. Judged on the whole build; each earth point is a net of its
 // own.
 #include <algorithm>
+#include <map>
 #include <tuple>
+#include <vector>
 
 #include "checks/all.h"
 #include "checks/circuits.h"
@@ -81,7 +83,15 @@ struct Found {
   auto operator<=>(const Found&) const = default;
 };
 
-void tell(const Judged& in, const Found& found, const CellSet& cells, Report& report) {
+// Where a meeting is shown.
+Span span_of(const Judged& in, const Found& found, uint32_t cell) {
+  if (found.meeting.strap != none) return in.spans.insides[found.meeting.strap];
+  return wire_or_pin_of(in, found.meeting.point, found.stranger, cell);
+}
+
+// The same two circuits may meet at several places: two ends that were exchanged do so twice.
+void tell(const Judged& in, const std::vector<std::pair<Found, CellSet>>& same, Report& report) {
+  const auto& [found, cells] = same.front();
   const uint32_t cell = cells.lowest();
   const auto [meeting, resident, stranger] = found;
   const Span at = wire_or_pin_of(in, meeting.point, stranger, cell);
@@ -95,17 +105,14 @@ void tell(const Judged& in, const Found& found, const CellSet& cells, Report& re
   } else if (other.known() && !(other == shown)) {
     finding.label(other, "meets this one at " + in.point_words(meeting.point));
   }
+  for (size_t i = 1; i < same.size(); ++i)
+    finding.label(span_of(in, same[i].first, same[i].second.lowest()), "these two meet here as well");
   if (is_firing(in.family, stranger) || is_firing(in.family, resident)) {
     finding.help("a firing circuit is joined to nothing: check it against the maker's manual");
     return;
   }
   finding.help(fmt::format("if that is meant, say `joins: [{}]` at circuit `{}`", in.circuit_id(resident),
                            in.circuit_id(stranger)));
-}
-
-void mark(const Judged& in, const CellSet& cells, Index a, Index b) {
-  for (uint32_t cell : cells.cells())
-    for (Index circuit : {a, b}) in.faults.circuits.insert({cell, circuit});
 }
 
 }  // namespace
@@ -124,7 +131,8 @@ void two_circuits(const Judged& in, Report& report) {
       const bool fires = is_firing(in.family, a) || is_firing(in.family, b);
       if (fires &&
           std::any_of(points.begin(), points.end(), [&](Index point) { return no_end_of_firing(in, point, cell); })) {
-        mark(in, in.classes[c].cells, a, b);  // where a firing circuit ends is the worse of the two: firing.cc tells it
+        // Where a firing circuit ends is the worse of the two: firing.cc tells it.
+        for (Index circuit : {a, b}) in.faults.broken(in.classes[c].cells, circuit);
         continue;
       }
       const Meeting meeting = meeting_of(in, points, cell, a, b);
@@ -132,10 +140,12 @@ void two_circuits(const Judged& in, Report& report) {
       found.add({meeting, a, b}, in.classes[c].cells);
     }
   }
+  std::map<std::pair<Index, Index>, std::vector<std::pair<Found, CellSet>>> by_pair;
   found.tell([&](const Found& each, const CellSet& cells) {
-    mark(in, cells, each.resident, each.stranger);
-    tell(in, each, cells, report);
+    for (Index circuit : {each.resident, each.stranger}) in.faults.broken(cells, circuit);
+    by_pair[std::minmax(each.resident, each.stranger)].emplace_back(each, cells);
   });
+  for (const auto& [pair, same] : by_pair) tell(in, same, report);
 }
 
 }  // namespace loomproof::checks

@@ -65,11 +65,13 @@ void wire_loop(const Judged& in, Report& report) {
     loops.tell([&](Index wire, const CellSet& cells) {
       auto finding = report.add<Rule::wire_loop>(in.spans.wires[wire].row, in.cells_words(cells));
       const Wire& row = family.wires[wire];
+      in.faults.wires.insert(wire);
       if (row.from == row.to) {
         finding.help("both ends of this wire are the same");
         return;
       }
       const std::vector<Index> way = path(in, row.from, row.to, wire, cells.lowest());
+      if (way.size() == 1) in.faults.wires.insert(way.front());
       for (Index other : way)
         finding.label(in.spans.wires[other].row,
                       way.size() == 1 ? "joined here already" : "joined by way of this wire");

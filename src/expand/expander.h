@@ -130,6 +130,12 @@ class Expander {
   // A point of the part being read: made where it is new and names something that exists, else reported.
   Index point(std::string_view name, Span span);
   Index cavity_point(Index connector, std::string_view number, Span span);
+  struct UnknownCavity {
+    size_t finding = 0;  // of the report
+    std::string number;
+    uint32_t more = 0;  // that are not labelled
+  };
+  void another_unknown_cavity(Index connector, std::string_view number, Span span, UnknownCavity& told);
   Index joint_point(std::string_view name, PointKind kind);
   bool has_cavity(Index connector, std::string_view number) const;
   void unknown(std::string_view kind, std::string_view name, Span span, const std::vector<std::string_view>& known);
@@ -156,6 +162,7 @@ class Expander {
       sources_;
   std::map<std::pair<Index, std::string_view>, Index> value_names_;  // option, value id
   std::vector<bool> circuit_used_;
+  std::map<Index, UnknownCavity> unknown_cavities_;  // connector -> the finding that tells of it
   bool unresolved_ = false;
   struct Inherited {  // the citation of all rows of a file that have none of their own
     yaml::Node source;

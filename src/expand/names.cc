@@ -364,6 +364,11 @@ Index Expander::cavity_point(Index connector, std::string_view number, Span span
   auto found = names().cavity_points.find({connector, number});
   if (found != names().cavity_points.end()) return found->second;
   if (!has_cavity(connector, number)) {
+    if (const auto told = unknown_cavities_.find(connector); told != unknown_cavities_.end()) {
+      another_unknown_cavity(connector, number, span, told->second);
+      return none;
+    }
+    unknown_cavities_[connector] = {report_->findings().size(), std::string(number)};
     std::vector<std::string_view> known;
     for (const ConnectorRow& row : rows(f_.connector_rows, f_.connectors[connector].rows))
       for (const HousingCavity& cavity : rows(f_.housing_cavities, f_.housings[row.housing].cavities))
@@ -376,6 +381,19 @@ Index Expander::cavity_point(Index connector, std::string_view number, Span span
   s_.points.push_back(span);
   names().cavity_points[{connector, number}] = point;
   return point;
+}
+
+// Two numbers that a connector has not are more likely one wrong housing than two slips: one finding.
+void Expander::another_unknown_cavity(Index connector, std::string_view number, Span span, UnknownCavity& told) {
+  constexpr size_t most = 8;  // labels
+  Finding& finding = report_->findings()[told.finding];
+  if (finding.related.empty() && number != told.number)
+    for (Index row = f_.connectors[connector].rows.first; row < f_.connectors[connector].rows.end(); ++row)
+      finding.related.push_back({s_.connector_rows[row].housing, "its housing"});
+  if (finding.related.size() < most)
+    finding.related.push_back({span, number == told.number ? "here as well" : "nor has it this one"});
+  else if (++told.more == 1)
+    finding.help.push_back("other rows name cavities that it has not, too");
 }
 
 Index Expander::joint_point(std::string_view name, PointKind kind) {

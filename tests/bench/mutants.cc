@@ -2,7 +2,9 @@
 // kind of fault how many are found, whether a finding stands at the changed line, and how many findings one fault
 // makes. Not a test: figures, printed, with every survivor by name.
 //
-//   mutants REFERENCE [--each N] [--family ID]
+//   mutants REFERENCE [--each N] [--family ID] [--together]
+//
+// --together: also which findings one fault made, where it made several.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -383,10 +385,13 @@ int main(int argc, char** argv) {
     return 2;
   }
   size_t each = 100;
+  bool together = false;
   std::string family = "croft";
-  for (int i = 2; i + 1 < argc; i += 2) {
-    if (std::string(argv[i]) == "--each") each = static_cast<size_t>(std::atoi(argv[i + 1]));
-    if (std::string(argv[i]) == "--family") family = argv[i + 1];
+  for (int i = 2; i < argc; ++i) {
+    const std::string option = argv[i];
+    if (option == "--together") together = true;
+    if (option == "--each" && i + 1 < argc) each = static_cast<size_t>(std::atoi(argv[++i]));
+    if (option == "--family" && i + 1 < argc) family = argv[++i];
   }
   const RealFiles disk;
   MemoryFiles clean;
@@ -407,7 +412,7 @@ int main(int argc, char** argv) {
   fmt::print("{:<44}{:>7}{:>9}{:>10}{:>10}\n", "kind of fault", "made", "found", "at line", "findings");
   Tally all, structural;
   uint64_t seed = 1;
-  std::vector<std::string> survivors;
+  std::vector<std::string> survivors, several;
   for (const Kind& kind : kinds()) {
     Dice dice(seed++);
     Tally tally;
@@ -433,6 +438,11 @@ int main(int argc, char** argv) {
       }
       ++tally.found;
       tally.findings += findings.size() - before;
+      if (together && findings.size() > before + 1) {
+        several.push_back(fmt::format("{}: {}:{}: {}", kind.name, files[file].path, line + 1, mutant.what));
+        for (const Finding& finding : findings)
+          several.push_back(fmt::format("    {}: {}", rule_info(finding.rule).id, finding.message));
+      }
       const bool at_line = std::any_of(findings.begin(), findings.end(), [&](const Finding& finding) {
         const auto is_there = [&](const Span& span) {
           if (!span.known()) return false;
@@ -469,5 +479,7 @@ int main(int argc, char** argv) {
                static_cast<double>(sum->findings) / static_cast<double>(std::max<size_t>(sum->found, 1)));
   fmt::print("\nsurvivors\n");
   for (const std::string& survivor : survivors) fmt::print("  {}\n", survivor);
+  if (together) fmt::print("\nseveral findings for one fault\n");
+  for (const std::string& one : several) fmt::print("  {}\n", one);
   return 0;
 }
