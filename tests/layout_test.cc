@@ -227,6 +227,28 @@ TEST_CASE("heads are repeated, pages are counted") {
   CHECK(with_rows >= 2);
 }
 
+TEST_CASE("a legend tells what occurs on the faces of its sheet, and nothing else") {
+  const char* const looks[] = {"plain frame, wired", "dashed frame, empty", "double frame, sealed",
+                               "thick frame, disputed", "double dashed frame, unknown"};
+  for (uint32_t mask = 1; mask < 32; ++mask) {
+    Face face;
+    for (int32_t state = 0; state < 5; ++state)
+      if (mask >> state & 1)
+        face.cavities.push_back({std::to_string(state), state * 500, 0, static_cast<State>(state), {}, {}});
+    Sheet sheet;
+    sheet.blocks = {Legend{}, BothFaces{face}};
+    std::string text;
+    const Display display = place(sheet, Paper::a4, Fixed());
+    for (const TextRun& run : display.pages.at(0).texts) text += run.text + " ";
+    INFO(text);
+    for (size_t state = 0; state < 5; ++state)
+      CHECK((text.find(looks[state]) != std::string::npos) == (mask >> state & 1));
+    CHECK(text.find("IEC 60757") == std::string::npos);
+    CHECK(text.find("the key") == std::string::npos);
+    CHECK(text.find("moved") == std::string::npos);
+  }
+}
+
 // Whatever stands before it, and so wherever on a page it begins: a heading has with it its face and its table's head,
 // and a table's head two rows; and no row is alone on the last page.
 TEST_CASE("a heading, its face and the start of its table stay together") {

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 #include "layout/placer.h"
 
@@ -25,8 +26,8 @@ Extent portrait(Paper paper) {
 
 }  // namespace
 
-Placer::Placer(const Sheet& sheet, double width, double height, const Measure& measure, double row_pad)
-    : sheet_(sheet), measure_(measure), row_pad_(row_pad) {
+Placer::Placer(const Sheet& sheet, double width, double height, const Measure& measure, bool close)
+    : sheet_(sheet), measure_(measure), row_pad_(close ? 1 : pad), gap_(close ? 0.5 : 1) {
   display_ = {sheet.title, sheet.description, width, height, {}};
   width_ = width - 2 * margin;
   foot_ = wrap(measure, sheet.foot, width_ - 90, smallest_text, false);
@@ -52,7 +53,7 @@ Display Placer::place() {
   lines(sheet_.title, title_size, true);
   title_bottom_ = y_;
   for (size_t at = 0; at < sheet_.blocks.size();) at = place_together(at);
-  last_filled_ = (y_ - top()) / (bottom_ - top());
+  end_page();
   feet();
   return std::move(display_);
 }
@@ -61,6 +62,7 @@ Display Placer::place() {
 void Placer::back_to(const Mark& mark) {
   display_.pages.resize(mark.pages);
   page().shapes.resize(mark.shapes), page().texts.resize(mark.texts);
+  filled_.resize(mark.pages - 1);
   y_ = mark.y, head_bottom_ = mark.head_bottom, section_ = mark.section, parted_ = mark.parted;
 }
 
@@ -126,7 +128,18 @@ size_t Placer::place_together(size_t at) {
   return end;
 }
 
+// A page that is left with less than a third of it used.
+void Placer::end_page() {
+  filled_.resize(display_.pages.size(), 0);
+  filled_.back() = (y_ - margin) / (bottom_ - margin);
+}
+
+size_t Placer::sparse() const {
+  return static_cast<size_t>(std::count_if(filled_.begin(), filled_.end(), [](double part) { return part < 0.34; }));
+}
+
 void Placer::new_page() {
+  if (!display_.pages.empty()) end_page();
   display_.pages.emplace_back();
   y_ = margin;
   if (display_.pages.size() > 1) {
@@ -165,7 +178,7 @@ void Placer::lines(const std::string& what, double size, bool bold, double inden
     text(margin + indent, y_, line, size, bold);
     y_ += line_height(size);
   }
-  y_ += 2;
+  y_ += 2 * gap_;
 }
 
 double Placer::heading_height(const std::string& what) const {
@@ -174,7 +187,7 @@ double Placer::heading_height(const std::string& what) const {
 
 void Placer::heading(const std::string& what, double with) {
   need(heading_height(what) + with);
-  y_ += y_ > top() ? 6 : 0;
+  y_ += y_ > top() ? 6 * gap_ : 0;
   lines(what, head_size, true);
 }
 
@@ -186,7 +199,7 @@ void Placer::operator()(const Heading& block) {
   }
   need(120);
   if (y_ > top()) {
-    y_ += 8;
+    y_ += 8 * gap_;
     page().shapes.push_back({{margin, y_, width_, 0}, Stroke::thick, Shape::no_fill, 0, Corner::none, true});
     y_ += 6;
   }
@@ -229,7 +242,7 @@ void Placer::operator()(const FactList& facts) {
       y_ = std::max(y_, at + line_height(text_size) + 1);
     }
   }
-  y_ += 4;
+  y_ += 4 * gap_;
 }
 
 void Placer::feet() {
@@ -256,23 +269,36 @@ std::optional<Paper> paper_named(std::string_view word) {
   return {};
 }
 
+namespace {
+
+struct Placed {
+  Display display;
+  size_t parted = 0, sparse = 0;
+  bool is_wide = false;  // its tables want more room than the page has across
+};
+
+// Set closer where that saves a page that has next to nothing on it.
+Placed place_on(const Sheet& sheet, double w, double h, const Measure& measure) {
+  Placer placer(sheet, w, h, measure);
+  Display display = placer.place();
+  Placed placed{std::move(display), placer.parted(), placer.sparse(), placer.natural_width() > w - 2 * margin};
+  if (placed.display.pages.size() == 1 || placed.sparse == 0) return placed;
+  Placer closer(sheet, w, h, measure, true);
+  Display saved = closer.place();
+  if (saved.pages.size() >= placed.display.pages.size()) return placed;
+  return {std::move(saved), closer.parted(), closer.sparse(), placed.is_wide};
+}
+
+}  // namespace
+
 Display place(const Sheet& sheet, Paper paper, const Measure& measure) {
   const auto [w, h] = portrait(paper);
-  Placer upright(sheet, w, h, measure), lying(sheet, h, w, measure);
-  const bool is_wide = upright.natural_width() > w - 2 * margin;
-  Display tall = upright.place(), wide = lying.place();
-  const auto worth = [](const Placer& placer, const Display& display) {
-    return std::pair(placer.parted(), display.pages.size());
+  Placed upright = place_on(sheet, w, h, measure), lying = place_on(sheet, h, w, measure);
+  const auto worth = [](const Placed& placed) {
+    return std::tuple(placed.parted, placed.display.pages.size(), placed.sparse);
   };
-  const auto standing = worth(upright, tall), across = worth(lying, wide);
-  const bool lies = across < standing || (is_wide && across == standing);
-  Display best = std::move(lies ? wide : tall);
-  // A last page with next to nothing on it: rows closer together, where that saves it.
-  if (best.pages.size() > 1 && (lies ? lying : upright).last_filled() < 0.25) {
-    Display closer = Placer(sheet, best.width, best.height, measure, 1).place();
-    if (closer.pages.size() < best.pages.size()) return closer;
-  }
-  return best;
+  const bool lies = worth(lying) < worth(upright) || (upright.is_wide && worth(lying) == worth(upright));
+  return std::move(lies ? lying : upright).display;
 }
 
 }  // namespace loomproof::layout

@@ -33,13 +33,13 @@ struct TableRow {
 
 class Placer {
  public:
-  // `row_pad`: above and below the text of a row.
-  Placer(const Sheet& sheet, double width, double height, const Measure& measure, double row_pad = pad);
+  // `close`: with smaller gaps.
+  Placer(const Sheet& sheet, double width, double height, const Measure& measure, bool close = false);
   Display place();
   // The width that tables would have without wrapping.
   double natural_width() const;
-  size_t parted() const { return parted_; }            // faces that had no room in one piece
-  double last_filled() const { return last_filled_; }  // how much of its last page, 0 to 1
+  size_t parted() const { return parted_; }  // faces that had no room in one piece
+  size_t sparse() const;                     // pages of which less than a third is used
 
   void operator()(const Heading& heading);
   void operator()(const Paragraph& paragraph);
@@ -69,6 +69,7 @@ class Placer {
   size_t place_together(size_t at);
   Page& page() { return display_.pages.back(); }
   void new_page();
+  void end_page();
   std::string page_head(const std::string& section) const;
   double top() const { return head_bottom_; }  // where a page's own matter begins
   // A new page where that much has no room any more.
@@ -102,11 +103,12 @@ class Placer {
   const Sheet& sheet_;
   const Measure& measure_;
   Display display_;
-  double row_pad_, width_ = 0, y_ = 0, bottom_ = 0, head_bottom_ = margin, last_filled_ = 0, title_bottom_ = 0;
+  double row_pad_, gap_, width_ = 0, y_ = 0, bottom_ = 0, head_bottom_ = margin, title_bottom_ = 0;
   double sure_room_ = 0;  // below a page's head, its title and a section's heading
   std::string section_;
   size_t parted_ = 0;
   std::vector<std::string> foot_;
+  std::vector<double> filled_;  // of each page that was left, 0 to 1
 };
 
 }  // namespace loomproof::layout

@@ -73,29 +73,28 @@ void add_look(SheetTable& table, const char* what, const std::string& recorded, 
 
 // What the rows of one cavity say that an eye can see.
 struct Seen {
-  std::string what, mm2;
+  std::string what, mm2, note;
   bool is_known = true;
 };
 Seen seen_of(const PinoutRow& row, std::string_view contact) {
   switch (row.state) {
     case State::empty:
-      return {"empty: nothing in it", "", true};
+      return {"empty: nothing in it", "", "", true};
     case State::sealed:
-      return {"sealed: closed by a plug or a terminal, no wire", "", true};
+      return {"sealed: closed by a plug or a terminal, no wire", "", "", true};
     case State::unknown:
-      return {fmt::format("unknown: {}", row.note.empty() ? "nobody has looked" : row.note), "", false};
+      return {fmt::format("unknown: {}", row.note.empty() ? "nobody has looked" : row.note), "", "", false};
     case State::disputed:
-      return {row.note.empty() ? "disputed" : fmt::format("disputed: {}", row.note), "", false};
+      return {row.note.empty() ? "disputed" : fmt::format("disputed: {}", row.note), "", "", false};
     case State::wired:
       break;
   }
-  if (row.to.empty()) return {fmt::format("a contact, {}", contact), "", true};
+  if (row.to.empty()) return {fmt::format("a contact, {}", contact), "", "", true};
   std::string colour = row.colour;
   append(colour, row.colour_name, " ");
   if (colour.empty()) colour = "a wire, its colour not recorded";
   colour += reports::in_brackets(row.colour_mark);
-  append(colour, row.note, ", ");
-  return {colour, row.mm2 + reports::in_brackets(row.mm2_mark), true};
+  return {colour, row.mm2 + reports::in_brackets(row.mm2_mark), row.note, true};
 }
 
 void PlugCheck::cautions() {
@@ -163,18 +162,23 @@ SheetTable PlugCheck::cavity_table(const ShownConnector& one) const {
   if (of != none)
     for (const HousingCavity& cavity : rows(family_.housing_cavities, family_.housings[of].cavities))
       contacts.emplace(family_.text(cavity.number), word(cavity.contact));
+  std::string last_note;
   for (const PinoutRow& row : one.pinout.rows) {
     std::string name = row.cavity;
     if (!row.moulded.empty()) name += fmt::format(" (moulded {})", row.moulded);
     name = plain_line(name);
     const Seen seen = seen_of(row, contacts[row.cavity]);
+    const std::string note = seen.note.empty() ? "" : plain_line(", " + seen.note);
     if (!table.rows.empty() && table.rows.back()[0].text == name) {  // a second wire in the same cavity
-      table.rows.back()[1].text += plain_line("; and " + seen.what);
+      std::string& what = table.rows.back()[1].text;
+      if (note == last_note && !note.empty()) what.resize(what.size() - note.size());
+      what += "; and " + plain_line(seen.what) + note;
       append(table.rows.back()[2].text, plain_line(seen.mm2), "; ");
-      continue;
+    } else {
+      table.rows.push_back({name, plain_line(seen.what) + note, plain_line(seen.mm2)});
+      if (opens) table.rows.back().insert(table.rows.back().end(), {seen.is_known ? tick : "", ""});
     }
-    table.rows.push_back({name, plain_line(seen.what), plain_line(seen.mm2)});
-    if (opens) table.rows.back().insert(table.rows.back().end(), {seen.is_known ? tick : "", ""});
+    last_note = note;
   }
   bool has_mm2 = false;
   for (const auto& row : table.rows) has_mm2 = has_mm2 || !row[2].text.empty();
