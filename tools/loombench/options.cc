@@ -81,8 +81,7 @@ void add_sheet(CLI::App& app, Arguments& arguments) {
       ->type_name("");
   sheet->add_option("--between", arguments.sheet.between, "What differs in PLACE: eras, or an option")
       ->type_name("eras|OPTION");
-  sheet->add_flag("--plug-check", arguments.sheet.plug_check,
-                  "To check plugs by eye: what should be there, boxes to tick, room for what is seen");
+  sheet->add_flag("--plug-check", arguments.sheet.plug_check, "To check plugs by eye, with boxes to tick");
   sheet->add_option("--era", arguments.choice.era, "In this era")->type_name("ERA");
   sheet->add_option("--with", arguments.choice.with, "With this option; may be given several times")
       ->type_name("OPTION=VALUE")
