@@ -3,24 +3,15 @@
 #include <catch2/catch.hpp>
 #include <cstdlib>
 #include <fstream>
-#include <random>
 #include <sstream>
 
-#include "layout/sheet.h"
+#include "random_sheet.h"
 
 using namespace loomproof;
 using namespace loomproof::layout;
+using namespace loomproof::testing;
 
 namespace {
-
-// Every character as wide as the widest common one of a sans serif, more where it is bold.
-class Fixed : public Measure {
- public:
-  double width(std::string_view text, double size, bool bold) const override {
-    const auto characters = std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; });
-    return static_cast<double>(characters) * size * (bold ? 0.7 : 0.62);
-  }
-};
 
 bool overlap(const Box& a, const Box& b) {
   constexpr double touch = 0.05;
@@ -81,100 +72,39 @@ std::vector<std::string> faults_of(const Page& page, const Box& paper) {
   return faults;
 }
 
+// Of a page what is its own, above the foot that says where it comes from.
+std::vector<TextRun> body_of(const Page& page) {
+  std::vector<TextRun> body;
+  for (const TextRun& run : page.texts)
+    if (run.box.y < page.texts.back().box.y - 0.01) body.push_back(run);
+  return body;
+}
+
+// No heading, warning or table's head is the last on its page: what it leads stands there with it. Only what ends the
+// whole sheet leads nothing.
+std::vector<std::string> left_alone(const Page& page) {
+  std::vector<std::string> faults;
+  const std::vector<TextRun> body = body_of(page);
+  if (body.back().bold && body.back().size >= 10) faults.push_back("\"" + body.back().text + "\" leads nothing");
+  for (const Shape& shape : page.shapes)
+    if (shape.fill == 0xe6e6e6 && std::none_of(body.begin(), body.end(), [&](const TextRun& run) {
+          return run.box.y >= shape.box.y + shape.box.h - 0.05;
+        }))
+      faults.push_back("a table's head without a row");
+  return faults;
+}
+
 void hold_properties(const Display& display) {
   REQUIRE(!display.pages.empty());
   const Box paper{20, 20, display.width - 40, display.height - 40};
   for (size_t number = 0; number < display.pages.size(); ++number) {
     REQUIRE(!display.pages[number].texts.empty());
-    const std::vector<std::string> faults = faults_of(display.pages[number], paper);
+    std::vector<std::string> faults = faults_of(display.pages[number], paper);
+    for (const std::string& fault : left_alone(display.pages[number])) faults.push_back(fault);
     INFO("page " << number + 1 << ": " << (faults.empty() ? "" : faults.front()));
     CHECK(faults.empty());
   }
 }
-
-class Maker {
- public:
-  explicit Maker(uint32_t seed) : random_(seed) {}
-  size_t below(size_t count) { return random_() % count; }
-  std::string name(size_t longest) {
-    std::string text;
-    for (size_t left = 1 + below(longest); left > 0; --left) text += below(9) == 0 ? ' ' : "aiMWgö"[below(5)];
-    return text;
-  }
-  Face face(size_t ways) {
-    Face made;
-    made.title = name(40);
-    made.round = below(3) == 0;
-    const size_t rows = 1 + below(4);
-    static const char* const colours[] = {"GN/WH", "BU", "light BU/YE", "GNYE", "", "BK +1"};
-    for (size_t way = 0; way < ways; ++way) {
-      FaceCavity cavity{
-          below(9) ? std::to_string(way + 1) : name(8), 0, 0, static_cast<State>(below(5)), colours[below(6)], {}};
-      cavity.x = static_cast<int32_t>(way / rows * 400 + (way % rows) * below(2) * 100);
-      cavity.y = static_cast<int32_t>(way % rows * 350);
-      if (made.round) cavity.x = static_cast<int32_t>(way % 7 * 510 + way), cavity.y = static_cast<int32_t>(way * 97);
-      made.cavities.push_back(cavity);
-    }
-    static const char* const keys[] = {"one rib above",
-                                       "two ribs below",
-                                       "a flat above",
-                                       "a flat below",
-                                       "bevelled corner at cavity 1",
-                                       "a notch beside cavity 2",
-                                       "a notch between cavities 1 and 2",
-                                       "as it comes"};
-    made.words = keys[below(8)];
-    made.key = key_of(made.words);
-    return made;
-  }
-  Sheet sheet(size_t ways, size_t longest) {
-    Sheet made;
-    made.title = name(longest), made.description = "generated", made.foot = name(2 * longest);
-    FactList facts;
-    for (size_t fact = 0; fact < 6; ++fact) facts.rows.emplace_back(below(4) ? "Fact" : name(longest), name(longest));
-    Warning warning{below(2) ? "FIRING CIRCUIT. " + name(100) : name(longest), {}};
-    for (size_t caution = 0; caution < 5; ++caution) warning.cautions.push_back(name(600));
-    if (below(2)) made.blocks.push_back(warning);
-    made.blocks.push_back(facts);
-    if (below(2)) made.blocks.push_back(Heading{name(longest), true});
-    made.blocks.push_back(BothFaces{face(ways)});
-    made.blocks.push_back(Legend{});
-    SheetTable table{below(2) ? name(longest) : "",
-                     {"Cavity", "State", "Circuit", "Function", "Colour", "mm²", "Far ends", "Source", "Note"},
-                     {}};
-    for (size_t way = 0; way < ways; ++way) {
-      table.rows.emplace_back();
-      for (size_t cell = 0; cell < 9; ++cell)
-        table.rows.back().emplace_back(static_cast<Cell::Look>(below(3)), below(4) ? name(12) : name(longest));
-    }
-    if (below(2)) table.least = {0, 0, 0, 0, 0, 0, 0, 80, 90};
-    made.blocks.push_back(table);
-    made.blocks.push_back(Heading{name(longest), below(2) == 0});
-    made.blocks.push_back(Paragraph{name(3 * longest), below(2) == 0});
-    return made;
-  }
-  // Cavities of some faces that stand somewhere else afterwards.
-  Sheet linked(size_t ways) {
-    Sheet made;
-    made.title = name(40), made.description = "generated", made.foot = name(40);
-    LinkedFaces faces;
-    faces.heading = name(200);
-    for (size_t count = 1 + below(3); count > 0; --count) faces.before.push_back(face(ways));
-    for (size_t count = 1 + below(3); count > 0; --count) faces.after.push_back(face(2 + below(ways)));
-    for (size_t link = 0; link < ways / 2; ++link)
-      for (std::vector<Face>* side : {&faces.before, &faces.after}) {
-        Face& one = (*side)[below(side->size())];
-        one.cavities[below(one.cavities.size())].link = std::string(1 + link / 26, static_cast<char>('A' + link % 26));
-      }
-    made.blocks.push_back(Heading{"From a to b", true});
-    made.blocks.push_back(faces);
-    made.blocks.push_back(Legend{});
-    return made;
-  }
-
- private:
-  std::mt19937 random_;
-};
 
 Sheet small() {
   Sheet sheet;
@@ -295,6 +225,89 @@ TEST_CASE("heads are repeated, pages are counted") {
         std::any_of(page.texts.begin(), page.texts.end(), [](const TextRun& run) { return run.text == "Far ends"; });
   CHECK(with_rows == count_runs(display, "Far ends"));
   CHECK(with_rows >= 2);
+}
+
+TEST_CASE("a legend tells what occurs on the faces of its sheet, and nothing else") {
+  const char* const looks[] = {"plain frame, wired", "dashed frame, empty", "double frame, sealed",
+                               "thick frame, disputed", "double dashed frame, unknown"};
+  for (uint32_t mask = 1; mask < 32; ++mask) {
+    Face face;
+    for (int32_t state = 0; state < 5; ++state)
+      if (mask >> state & 1)
+        face.cavities.push_back({std::to_string(state), state * 500, 0, static_cast<State>(state), {}, {}});
+    Sheet sheet;
+    sheet.blocks = {Legend{}, BothFaces{face}};
+    std::string text;
+    const Display display = place(sheet, Paper::a4, Fixed());
+    for (const TextRun& run : display.pages.at(0).texts) text += run.text + " ";
+    INFO(text);
+    for (size_t state = 0; state < 5; ++state)
+      CHECK((text.find(looks[state]) != std::string::npos) == (mask >> state & 1));
+    CHECK(text.find("IEC 60757") == std::string::npos);
+    CHECK(text.find("the key") == std::string::npos);
+    CHECK(text.find("moved") == std::string::npos);
+  }
+}
+
+// Whatever stands before it, and so wherever on a page it begins: a heading has with it its face and its table's head,
+// and a table's head two rows; and no row is alone on the last page.
+TEST_CASE("a heading, its face and the start of its table stay together") {
+  const Fixed measure;
+  size_t moved = 0;
+  for (size_t before = 0; before < 66; ++before)
+    for (size_t rows = 1; rows < 6; ++rows)
+      for (const int kind : {0, 1, 2, 3, 4}) {
+        Sheet sheet;
+        sheet.title = "Sheet", sheet.foot = "foot";
+        for (size_t line = 0; line < before; ++line) sheet.blocks.emplace_back(Paragraph{"before", false});
+        SheetTable table{kind == 2 ? "Leads" : "", {"Head", "Other"}, {}};
+        for (size_t row = 0; row < rows; ++row) table.rows.push_back({"row", "other"});
+        Maker maker(1);
+        Face face = maker.face(4);
+        face.title = "Face";
+        if (kind != 2) sheet.blocks.push_back(Heading{"Leads", kind < 2});
+        if (kind == 1) sheet.blocks.push_back(BothFaces{face});
+        if (kind == 3) sheet.blocks.push_back(Warning{"Warns", {}});
+        if (kind == 4) sheet.blocks.emplace_back(Paragraph{std::string(800, 'p'), false});  // some eight lines
+        sheet.blocks.push_back(table);
+        // So much behind it that no page is saved by setting all closer, which would hide where it began.
+        for (size_t line = 0; line < 35; ++line) sheet.blocks.emplace_back(Paragraph{"behind", false});
+        const Display display = place(sheet, Paper::a4, measure);
+        INFO("after " << before << " lines, " << rows << " rows, kind " << kind);
+        hold_properties(display);
+        for (const Page& page : display.pages) {
+          const auto count = [&](const std::string& text) {
+            return std::count_if(page.texts.begin(), page.texts.end(),
+                                 [&](const TextRun& run) { return run.text.substr(0, text.size()) == text; });
+          };
+          if (count("Leads") > 0 && kind == 4) CHECK(count("ppp") > 0);
+          if (count("Leads") > 0 && kind != 4) {
+            CHECK(count("Head") == 1);
+            CHECK(count("row") >= static_cast<long>(std::min<size_t>(rows, 2)));
+            CHECK(count("Face") == (kind == 1 ? 2 : 0));
+            moved += display.pages.size() > 1;
+          }
+          if (rows > 1) CHECK(count("row") != 1);
+        }
+      }
+  CHECK(moved > 50);
+}
+
+// Fifty rows have room with the usual gaps; a few more are set closer rather than put on a page of their own.
+TEST_CASE("no last page for a row or two") {
+  const Fixed measure;
+  for (size_t rows = 30; rows < 160; ++rows) {
+    Sheet sheet;
+    sheet.title = "Sheet", sheet.foot = "foot";
+    SheetTable table{"", {"Head"}, {}};
+    for (size_t row = 0; row < rows; ++row) table.rows.push_back({"row"});
+    sheet.blocks.push_back(table);
+    const Display display = place(sheet, Paper::a4, measure);
+    const auto& last = display.pages.back().texts;
+    const auto on_last = std::count_if(last.begin(), last.end(), [](const TextRun& run) { return run.text == "row"; });
+    INFO(rows << " rows, " << display.pages.size() << " pages");
+    CHECK(on_last > 4);
+  }
 }
 
 // The mating side is the mirror image of the wire side: left and right change, up and down do not.

@@ -78,7 +78,7 @@ TEST_CASE("a loom sheet: all its connectors, text that can be marked, in reading
   const std::string text = folder.shell("pdftotext -raw " + file + " -");
   size_t at = text.find("Read the cautions");
   for (const char* const words :
-       {"Connectors", "On the faces", "\nC1\n", "seen from the wire side", "seen from the mating side", "RACK-POS",
+       {"On the faces", "Connectors", "\nC1\n", "seen from the wire side", "seen from the mating side", "RACK-POS",
         "\nC8\n", "\nC30\n", "\nC44\n", "Splices", "Earth points", "Sources", "Cautions"}) {
     INFO(words);
     const size_t found = text.find(words, at);
@@ -179,6 +179,57 @@ TEST_CASE("verification sheet, decision sheet and card for buying, with boxes") 
   CHECK(boxes_of("identify " + job + " --plan") == 0);                   // steps lead on by their answers
   CHECK(boxes_of("identify " + job + " --looks-only") > 20);
   CHECK(run_bench("verify croft TAIL-LOOM --from era=c --sheet " + folder.file("a.txt")).status == 2);
+}
+
+TEST_CASE("a plug-check sheet: boxes, cautions first, and none to tick on what fires") {
+  const Folder folder;
+  const auto text_of = [&](const std::string& what) {
+    const std::string file = folder.file("check.pdf");
+    const Run run = run_bench("sheet croft " + what + " --era c --plug-check --out " + file);
+    INFO(run.err);
+    REQUIRE(run.status == 0);
+    return folder.shell("pdftotext -raw " + file + " -");
+  };
+  const auto boxes_in = [](const std::string& text) {
+    size_t boxes = 0;
+    for (size_t at = text.find("☐"); at != std::string::npos; at = text.find("☐", at + 1)) ++boxes;
+    return boxes;
+  };
+  const std::string plug = text_of("TAIL-LOOM.T1");
+  CHECK(plug.find("Cautions") < plug.find("By eye alone"));
+  CHECK(plug.find("By eye alone") < plug.find("seen from the wire side"));
+  CHECK(boxes_in(plug) == 7 + 10);  // of the plug, whose key is not recorded; its cavities
+  const std::string loom = text_of("TAIL-LOOM");
+  CHECK(boxes_in(loom) > boxes_in(plug));
+  for (const char* const words : {"\nT1\n", "Terminals", "sealed: closed by a plug", "GY/BK grey with black tracer"})
+    CHECK(holds(loom, words));
+  const std::string firing = text_of("BELT-LOOM.Y1");
+  CHECK(firing.find("FIRING CIRCUIT") < firing.find("Family"));
+  CHECK_FALSE(holds(firing, "Terminals"));
+  CHECK(boxes_in(firing) == 5);  // what is outside; no cavity
+  CHECK(run_bench("sheet croft TAIL-LOOM --between eras --plug-check --out " + folder.file("a.pdf")).status == 2);
+}
+
+// What the two say, letter by letter; spaces and line ends are for each to set.
+TEST_CASE("SVG and PDF say the same in the same order") {
+  const Folder folder;
+  const auto letters_of = [&](const std::string& command) {
+    std::string text = folder.shell(command);
+    text.erase(std::remove_if(text.begin(), text.end(), [](unsigned char c) { return c <= ' '; }), text.end());
+    return text;
+  };
+  for (const std::string what : {"croft CHASSIS-LOOM.C1 --era c --with exhaust-brake=none", "croft TAIL-LOOM --era c",
+                                 "croft BELT-LOOM --era c --plug-check", "croft CHASSIS-LOOM --between eras"}) {
+    INFO(what);
+    const std::string pdf = folder.file("a.pdf"), svg = folder.file("a.svg");
+    REQUIRE(run_bench("sheet " + what + " --out " + pdf).status == 0);
+    REQUIRE(run_bench("sheet " + what + " --out " + svg).status == 0);
+    const std::string drawn = letters_of("pdftotext -raw " + pdf + " -");
+    const std::string marked = letters_of("xmllint --xpath '//*[local-name()=\"text\"]/text()' " + svg +
+                                          " | sed 's/&lt;/</g; s/&gt;/>/g; s/&amp;/\\&/g'");
+    CHECK(drawn.size() > 1000);
+    CHECK(drawn == marked);
+  }
 }
 
 TEST_CASE("papers") {

@@ -35,7 +35,7 @@ std::pair<uint32_t, uint32_t> inks_of(std::string_view colour) {
 }
 
 constexpr std::array<std::string_view, 5> state_looks = {"plain frame", "dashed frame", "double frame", "thick frame",
-                                                         "grey, dashed frame"};  // by State
+                                                         "grey, double dashed frame"};  // by State
 
 constexpr double cell_h = 30, cell_gap = 3, around = 8, rib_w = 10, rib_h = 4;
 constexpr uint32_t key_ink = 0x404040, linked_fill = 0xf2d27a;
@@ -43,6 +43,15 @@ constexpr uint32_t key_ink = 0x404040, linked_fill = 0xf2d27a;
 std::string label_of(const FaceCavity& cavity) {
   if (cavity.state == State::wired && !cavity.colour.empty()) return cavity.colour;
   return std::string(word(cavity.state));
+}
+
+std::string piece_words(const FaceDrawing& drawing, size_t number, size_t count) {
+  if (count == 1) return drawing.words;
+  return fmt::format("{}: piece {} of {}, left to right, then down", drawing.words, number, count);
+}
+
+std::string of_the_body(const Face& face) {
+  return face.words.empty() ? std::string() : "Of the body: " + face.words;
 }
 
 // The scale at which no two cells touch, points a 1/100 mm; 0 where two cavities have the same place.
@@ -125,7 +134,8 @@ FaceDrawing Placer::drawing_of(const Face& face, View view, double scale) const 
     drawing.xs.push_back((view == face.given ? 1 : -1) * cavity.x * scale);
     drawing.ys.push_back(cavity.y * scale);
   }
-  const double down_room = bottom_ - margin - 6 * line_height(head_size) - 2 * around - 12 - cell_h - 2 * (rib_h + 1);
+  const double down_room =
+      sure_room_ - heading_height(piece_words(drawing, 99, 99)) - 2 * around - 12 - cell_h - 2 * (rib_h + 1);
   const auto across = stretches(drawing.xs, width_ - drawing.cell_w - 2 * around),
              down = stretches(drawing.ys, down_room);
   drawing.pieces.resize(across.size() * down.size());
@@ -153,7 +163,7 @@ FacePiece Placer::piece_of(const FaceDrawing& drawing, size_t number) const {
     for (const double corner_x : {drawing.xs[at], drawing.xs[at] + drawing.cell_w})
       for (const double corner_y : {drawing.ys[at], drawing.ys[at] + cell_h})
         radius = std::max(radius, std::hypot(corner_x - x, corner_y - y) + around);
-  if (2 * radius > std::min(width_, bottom_ - margin - 8 * line_height(head_size) - rib_h)) return piece;
+  if (2 * radius > std::min(width_, sure_room_ - heading_height(drawing.words) - 8 - rib_h)) return piece;
   piece.body = {x - radius, y - radius, 2 * radius, 2 * radius};
   piece.radius = radius;
   return piece;
@@ -224,10 +234,7 @@ void Placer::pieces(const FaceDrawing& drawing) {
   parted_ += drawing.pieces.size() > 1;
   for (size_t number = 0; number < drawing.pieces.size(); ++number) {
     const double height = piece_of(drawing, number).height();
-    heading(drawing.pieces.size() == 1 ? drawing.words
-                                       : fmt::format("{}: piece {} of {}, left to right, then down", drawing.words,
-                                                     number + 1, drawing.pieces.size()),
-            height + 4);
+    heading(piece_words(drawing, number + 1, drawing.pieces.size()), height + 4);
     draw(drawing, number, margin, y_);
     y_ += height + 4;
   }
@@ -247,7 +254,8 @@ void Placer::operator()(const BothFaces& block) {
   const FacePiece piece = piece_of(wire, 0);
   if (wire.pieces.size() == 1 && mating.pieces.size() == 1 && piece.body.w <= half &&
       measure_.width(mating.words, head_size, true) <= half && measure_.width(wire.words, head_size, true) <= half) {
-    heading(wire.words, piece.height() + 4);
+    const std::string words = of_the_body(face);
+    heading(wire.words, piece.height() + 4 + (words.empty() ? 0 : start_of(words, text_size, false)));
     text(beside, page().texts.back().box.y, mating.words, head_size, true);
     draw(wire, 0, margin, y_);
     draw(mating, 0, beside, y_);
@@ -256,7 +264,7 @@ void Placer::operator()(const BothFaces& block) {
     pieces(wire);
     pieces(mating);
   }
-  if (!face.words.empty()) lines("Of the body: " + face.words, text_size, false);
+  if (!face.words.empty()) lines(of_the_body(face), text_size, false);
 }
 
 // Side by side, as many as a row of the page has room for.
@@ -325,8 +333,10 @@ void Placer::operator()(const LinkedFaces& block) {
     heights += tallest;
     ++side;
   }
-  whole = whole && std::max(widths[0], widths[1]) <= width_ && heights <= bottom_ - margin - 40;
-  need(whole ? heights : words + piece_of(before[0], 0).height() + 40);
+  whole = whole && std::max(widths[0], widths[1]) <= width_ && heights <= sure_room_;
+  double tallest = 0;  // of those that may stand in the first row
+  for (const FaceDrawing& drawing : before) tallest = std::max(tallest, piece_of(drawing, 0).height());
+  need(std::min(whole ? heights : words + tallest + 60, sure_room_));
   lines(block.heading, text_size, true);
   const size_t on = display_.pages.size() - 1, first = page().shapes.size();
   Links from, to;
@@ -353,13 +363,16 @@ void Placer::cavity(const FaceDrawing& drawing, const FaceCavity& cavity, double
   if (cavity.state == State::disputed) frame.stroke = Stroke::thick;
   if (cavity.state == State::unknown) frame.fill = 0xdddddd;
   page().shapes.push_back(frame);
-  if (cavity.state == State::sealed) page().shapes.push_back({{x + 2, y + 2, box.w - 4, box.h - 4}, Stroke::thin});
+  if (cavity.state == State::sealed || cavity.state == State::unknown)
+    page().shapes.push_back({{x + 2, y + 2, box.w - 4, box.h - 4}, frame.stroke});
   if (&cavity == &drawing.face->cavities.front())
     page().shapes.push_back({{x + 2, y + 2, 5, 5}, Stroke::none, 0x000000});
-  centred(x, y + 2, box.w, cavity.number, text_size, true);
+  const double down = cavity.state == State::wired ? 0 : 4;  // where no swatch stands below
+  centred(x, y + 2 + down, box.w, cavity.number, text_size, true);
   if (!cavity.link.empty())
-    text(x + box.w - 4 - measure_.width(cavity.link, smallest_text, true), y + 2.5, cavity.link, smallest_text, true);
-  centred(x, y + 12.5, box.w, label_of(cavity), smallest_text, false);
+    text(x + box.w - 4 - measure_.width(cavity.link, smallest_text, true), y + 2.5 + down, cavity.link, smallest_text,
+         true);
+  centred(x, y + 12.5 + down, box.w, label_of(cavity), smallest_text, false);
   if (cavity.state != State::wired) return;
   const auto [base, tracer] = inks_of(cavity.colour);
   if (base == Shape::no_fill) return;
@@ -419,7 +432,7 @@ Display picture(const Face& face, View view, const Measure& measure) {
   for (const FaceCavity& cavity : face.cavities)
     display.description +=
         fmt::format("{}{} {}", display.description.empty() ? "Cavities: " : ", ", cavity.number, label_of(cavity));
-  if (!face.words.empty()) display.description += ". Of the body: " + face.words;
+  if (!face.words.empty()) display.description += ". " + of_the_body(face);
   return std::move(display);
 }
 

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "family/words.h"
+#include "layout/sheet_parts.h"
 #include "layout/sheets.h"
 #include "reports/escape.h"
 #include "reports/evidence.h"
@@ -27,91 +28,7 @@ std::string state_of(const PinoutRow& row) {
   return text;
 }
 
-std::string counts_of(const Pinout& pinout) {
-  size_t counts[5] = {}, all = 0;
-  const PinoutRow* last = nullptr;
-  for (const PinoutRow& row : pinout.rows) {
-    if (!last || last->cavity != row.cavity) ++counts[static_cast<size_t>(row.state)], ++all;
-    last = &row;
-  }
-  std::vector<std::string> parts;
-  for (size_t state = 0; state < 5; ++state)
-    if (counts[state] > 0) parts.push_back(fmt::format("{} {}", counts[state], word(static_cast<State>(state))));
-  return fmt::format("{}, of which {}", all, reports::list_words(parts));
-}
-
-std::string cells_of(const FamilyView& view, const CellSet& cells) {
-  const std::string words = view.cells_words(cells);
-  return words == "all" ? "all that were built" : words;
-}
-
-std::string title_of(const FamilyView& view, const Part& part) {
-  return view.text(part.title == 0 ? part.id : part.title);
-}
-
-std::string foot_of(const Family& family, std::string_view source) {
-  return plain_line(
-      fmt::format("{} ({}), {}. Cross-sections in mm².", family.text(family.title), family.text(family.id), source));
-}
-
-void add_fact(FactList& facts, std::string label, std::string_view value) {
-  if (!value.empty()) facts.rows.emplace_back(std::move(label), plain_line(value));
-}
-
-std::string numbers_of(const FamilyView& view, const Part& part, const CellSet& cells) {
-  std::string numbers;
-  for (const PartNumber& number : rows(view.family().numbers, part.numbers)) {
-    const CellSet& where = view.family().set(number.cells);
-    if (where.meets(cells)) append(numbers, view.text(number.text) + view.only_in(where, cells));
-  }
-  return numbers;
-}
-
-// Of the connector itself: what stands above its faces.
-void add_connector_facts(FactList& facts, const FamilyView& view, Index connector, const Pinout& pinout) {
-  const Family& family = view.family();
-  const Index row = connector_row_in(family, connector, pinout.cells.lowest());
-  if (row != none) {
-    add_fact(facts, "Where", family.text(family.connector_rows[row].where));
-    if (const Index of = family.connector_rows[row].housing; of != none) {
-      const Housing& housing = family.housings[of];
-      std::string words = view.text(housing.title);
-      append(words, family.text(housing.id), ", ");
-      append(words, family.text(housing.colour), ", ");
-      add_fact(facts, "Housing", words);
-      std::string closes;
-      for (const Closes& bar : rows(family.closes, housing.closes))
-        append(closes,
-               fmt::format("{} with {}", family.text(family.housing_cavities[bar.a].number),
-                           family.text(family.housing_cavities[bar.b].number)),
-               ", ");
-      add_fact(facts, "Joined while unplugged", closes);
-    }
-  }
-  add_fact(facts, "Cavities", counts_of(pinout));
-}
-
-std::vector<std::string> cautions_of(const FamilyView& view, Danger danger) {
-  std::vector<std::string> lines;
-  for (const std::string& text : reports::caution_texts(view, danger)) lines.push_back(plain_line(text));
-  return lines;
-}
-
 constexpr const char* read_cautions = "Read the cautions at the end before a hand or a probe goes near the plug.";
-
-void add_cautions(Sheet& sheet, const std::vector<std::string>& cautions) {
-  if (cautions.empty()) return;
-  sheet.blocks.push_back(Heading{"Cautions"});
-  for (const std::string& caution : cautions) sheet.blocks.push_back(Paragraph{"• " + caution});
-}
-
-void add_sources(Sheet& sheet, const Family& family, const std::set<Index>& sources) {
-  SheetTable table{"Sources", {"Source", "Which is"}, {}};
-  for (const Index source : sources)
-    table.rows.push_back({plain_line(family.text(family.sources[source].id)),
-                          plain_line(reports::source_words(family, family.sources[source]))});
-  if (!table.rows.empty()) sheet.blocks.push_back(std::move(table));
-}
 
 }  // namespace
 
@@ -268,26 +185,8 @@ class Joints {
 Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::string_view source) {
   const Family& family = view.family();
   const Part& part = family.parts[of];
-  struct Shown {
-    Index connector;
-    Pinout pinout;
-    Danger danger;
-  };
-  std::vector<Shown> shown;
-  Danger worst = Danger::ordinary;
-  std::string firing;
-  for (const Index connector : reports::connectors_of(view, of))
-    for (Pinout& pinout : reports::pinouts_of(view, connector)) {
-      if (!pinout.cells.meets(cells)) continue;
-      const Danger danger = reports::danger_of(view, connector, pinout);
-      shown.push_back({connector, std::move(pinout), danger});
-      if (danger == Danger::ordinary) continue;
-      if (worst != Danger::firing) worst = danger;
-      if (shown.size() > 1 && shown[shown.size() - 2].connector == connector &&
-          shown[shown.size() - 2].danger != Danger::ordinary)
-        continue;
-      append(firing, family.text(family.connectors[connector].designator), ", ");
-    }
+  std::vector<ShownConnector> shown = connectors_shown(view, of, cells);
+  const auto [worst, firing] = firing_among(family, shown);
   const std::string place = view.place_id(of), where = cells_of(view, cells);
   const std::vector<std::string> cautions = cautions_of(view, worst);
   Sheet sheet;
@@ -296,11 +195,7 @@ Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::st
       plain_line(fmt::format("{} sheet of {} in {}: {} connectors.", part.kind == PartKind::loom ? "Loom" : "Component",
                              place, where, shown.size()));
   if (worst != Danger::ordinary) {
-    sheet.blocks.push_back(
-        Warning{plain_line(fmt::format("CONNECTORS WITH A FIRING CIRCUIT, OR THAT MAY CARRY ONE: {}. Never put a "
-                                       "probe, meter or test lamp on any cavity of them.",
-                                       firing)),
-                cautions});
+    sheet.blocks.push_back(Warning{firing_connectors(firing), cautions});
     sheet.description += plain_line(fmt::format(" Never put a probe on: {}.", firing));
   }
   FactList facts;
@@ -310,28 +205,21 @@ Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::st
   add_fact(facts, "Numbers", numbers_of(view, part, cells));
   sheet.blocks.push_back(std::move(facts));
   if (worst == Danger::ordinary && !cautions.empty()) sheet.blocks.push_back(Paragraph{read_cautions, true});
-  // By its cells as well, where the sheet shows it in several.
-  const auto name_of = [&](Index connector, const CellSet& in) {
-    std::string name = view.text(family.connectors[connector].designator);
-    if (std::count_if(shown.begin(), shown.end(), [&](const Shown& one) { return one.connector == connector; }) > 1)
-      name += fmt::format(" in {}", cells_of(view, in));
-    return plain_line(name);
-  };
   SheetTable contents{"Connectors", {"Connector", "Where", "Housing", "Cavities"}, {}};
   std::set<Index> sources;
-  for (const Shown& one : shown) {
+  for (const ShownConnector& one : shown) {
     const Index row = connector_row_in(family, one.connector, one.pinout.cells.lowest());
     const Index housing = row == none ? none : family.connector_rows[row].housing;
-    contents.rows.push_back({name_of(one.connector, one.pinout.cells),
+    contents.rows.push_back({name_among(view, shown, one),
                              row == none ? std::string() : plain_line(family.text(family.connector_rows[row].where)),
                              housing == none ? std::string() : plain_line(family.text(family.housings[housing].id)),
                              counts_of(one.pinout)});
     sources.insert(one.pinout.sources.begin(), one.pinout.sources.end());
   }
-  if (!shown.empty()) sheet.blocks.push_back(std::move(contents));
   sheet.blocks.push_back(Legend{});
-  for (Shown& one : shown) {
-    sheet.blocks.push_back(Heading{name_of(one.connector, one.pinout.cells), true});
+  if (!shown.empty()) sheet.blocks.push_back(std::move(contents));
+  for (const ShownConnector& one : shown) {
+    sheet.blocks.push_back(Heading{name_among(view, shown, one), true});
     if (one.danger != Danger::ordinary)
       sheet.blocks.push_back(Warning{std::string(reports::firing_mark(one.danger)), {}});
     FactList about;

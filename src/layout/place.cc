@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <tuple>
 
 #include "layout/placer.h"
 
@@ -23,76 +24,126 @@ Extent portrait(Paper paper) {
   return {595.28, 841.89};
 }
 
-using Lines = std::vector<std::vector<std::string>>;
-
-size_t longest(const Lines& cells) {
-  size_t count = 1;
-  for (const auto& lines : cells) count = std::max(count, lines.size());
-  return count;
-}
-
-// Light enough for black text, and told from white by a printer that has no colours.
-uint32_t fill_of(Cell::Look look) {
-  switch (look) {
-    case Cell::Look::changed:
-      return 0xf2d27a;
-    case Cell::Look::uncertain:
-      return 0xe9e4f5;
-    case Cell::Look::plain:
-      break;
-  }
-  return Shape::no_fill;
-}
-
 }  // namespace
 
-Placer::Placer(const Sheet& sheet, double width, double height, const Measure& measure)
-    : sheet_(sheet), measure_(measure) {
+Placer::Placer(const Sheet& sheet, double width, double height, const Measure& measure, bool close)
+    : sheet_(sheet), measure_(measure), row_pad_(close ? 1 : pad), gap_(close ? 0.5 : 1) {
   display_ = {sheet.title, sheet.description, width, height, {}};
   width_ = width - 2 * margin;
   foot_ = wrap(measure, sheet.foot, width_ - 90, smallest_text, false);
   bottom_ = height - margin - static_cast<double>(foot_.size()) * line_height(smallest_text) - 6;
+  const auto tall = [&](const std::string& what, double size) {
+    return static_cast<double>(wrap(measure, what, width_, size, true).size()) * line_height(size);
+  };
+  double section = 0, repeated = tall(sheet.title, smallest_text);
+  for (const Block& block : sheet.blocks)
+    if (const auto* const heading = std::get_if<Heading>(&block); heading && heading->section) {
+      section = std::max(section, tall(heading->text, head_size + 1) + 16);
+      repeated = std::max(repeated, tall(page_head(heading->text), smallest_text));
+    }
+  sure_room_ = bottom_ - margin - std::max(tall(sheet.title, title_size) + 2 + section, repeated + 4 + section);
+}
+
+std::string Placer::page_head(const std::string& section) const {
+  return section.empty() ? sheet_.title : fmt::format("{} · {}", sheet_.title, section);
 }
 
 Display Placer::place() {
   new_page();
   lines(sheet_.title, title_size, true);
+  title_bottom_ = y_;
   for (size_t at = 0; at < sheet_.blocks.size();) at = place_together(at);
+  end_page();
   feet();
   return std::move(display_);
 }
 
-// One block; of a section its heading with all that stands before its table, on a page of its own rather than parted.
+// Back to what was there at a mark.
+void Placer::back_to(const Mark& mark) {
+  display_.pages.resize(mark.pages);
+  page().shapes.resize(mark.shapes), page().texts.resize(mark.texts);
+  filled_.resize(mark.pages - 1);
+  y_ = mark.y, head_bottom_ = mark.head_bottom, section_ = mark.section, parted_ = mark.parted;
+}
+
+Placer::Mark Placer::mark() const {
+  const Page& last = display_.pages.back();
+  return {display_.pages.size(), last.shapes.size(), last.texts.size(), y_, head_bottom_, section_, parted_};
+}
+
+// What a heading or a warning leads stands with it: of a section all that stands before its table, and the table's
+// start; else where what follows begins. Placed on a page of its own where it would be parted otherwise, as far as a
+// page has room for it.
 size_t Placer::place_together(size_t at) {
-  const auto* const heading = std::get_if<Heading>(&sheet_.blocks[at]);
-  if (!heading || !heading->section) {
-    std::visit(*this, sheet_.blocks[at]);
-    return at + 1;
+  const std::vector<Block>& blocks = sheet_.blocks;
+  size_t body = at, end = at + 1;
+  bool is_section = false;
+  for (; body < blocks.size(); ++body) {
+    const auto* const heading = std::get_if<Heading>(&blocks[body]);
+    if (!heading && !std::holds_alternative<Warning>(blocks[body])) break;
+    is_section = is_section || (heading && heading->section);
   }
-  size_t end = at + 1;
-  while (end < sheet_.blocks.size() && !std::holds_alternative<SheetTable>(sheet_.blocks[end]) &&
-         !std::holds_alternative<Heading>(sheet_.blocks[end]))
-    ++end;
-  const bool is_fresh = y_ <= top();
-  const size_t pages = display_.pages.size(), shapes = page().shapes.size(), texts = page().texts.size();
-  for (size_t one = at; one < end; ++one) std::visit(*this, sheet_.blocks[one]);
-  if (is_fresh || display_.pages.size() == pages) return end;
-  if (Page& before = display_.pages[pages - 1]; before.texts.size() != texts) {
-    display_.pages.resize(pages);
-    before.shapes.resize(shapes), before.texts.resize(texts);
+  const auto is_table = [&](size_t one) {
+    return one < blocks.size() && std::holds_alternative<SheetTable>(blocks[one]);
+  };
+  if (body > at) end = body == blocks.size() || is_table(body) ? body : body + 1;
+  if (is_section)
+    while (end < blocks.size() && !is_table(end) && !std::holds_alternative<Heading>(blocks[end])) ++end;
+  // Whether it stands as it should: its parts together, and room for the start of its table.
+  struct Stands {
+    bool together, with_table;
+  };
+  const auto put = [&]() -> Stands {
+    Mark lead = mark();
+    const size_t first = display_.pages.size();
+    for (size_t one = at; one < end; ++one) {
+      std::visit(*this, blocks[one]);
+      if (one + 1 == body) lead = mark();
+    }
+    const Page& led = display_.pages[lead.pages - 1];
+    const bool alone = display_.pages.size() > lead.pages && led.texts.size() == lead.texts;
+    bool has_room = true;
+    if (is_table(end)) {
+      const auto& table = std::get<SheetTable>(blocks[end]);
+      has_room = y_ + start_of(table, columns(table)) <= bottom_;
+    }
+    return {is_section ? display_.pages.size() == first : !alone, has_room};
+  };
+  const bool is_fresh = y_ <= top() || (display_.pages.size() == 1 && y_ <= title_bottom_);
+  // Next to nothing above it: a page of its own would gain no room worth leaving this one empty.
+  const bool is_near_top = y_ - top() < (bottom_ - top()) / 8;
+  const Mark before = mark();
+  const Stands here = put();
+  if (body == at || is_fresh || (here.together && (here.with_table || (is_section && is_near_top)))) return end;
+  const bool began_overleaf = display_.pages[before.pages - 1].texts.size() == before.texts;
+  if (began_overleaf) return end;
+  const auto put_overleaf = [&] {
+    back_to(before);
     section_.clear();
     new_page();
-    for (size_t one = at; one < end; ++one) std::visit(*this, sheet_.blocks[one]);
-  }
+    return put();
+  };
+  const Stands overleaf = put_overleaf();
+  if (here.together && is_section && !(overleaf.together && overleaf.with_table)) back_to(before), put();
   return end;
 }
 
+// A page that is left with less than a third of it used.
+void Placer::end_page() {
+  filled_.resize(display_.pages.size(), 0);
+  filled_.back() = (y_ - margin) / (bottom_ - margin);
+}
+
+size_t Placer::sparse() const {
+  return static_cast<size_t>(std::count_if(filled_.begin(), filled_.end(), [](double part) { return part < 0.34; }));
+}
+
 void Placer::new_page() {
+  if (!display_.pages.empty()) end_page();
   display_.pages.emplace_back();
   y_ = margin;
   if (display_.pages.size() > 1) {
-    const std::string words = section_.empty() ? sheet_.title : fmt::format("{} · {}", sheet_.title, section_);
-    for (const std::string& line : wrap(measure_, words, width_, smallest_text, true)) {
+    for (const std::string& line : wrap(measure_, page_head(section_), width_, smallest_text, true)) {
       text(margin, y_, line, smallest_text, true);
       y_ += line_height(smallest_text);
     }
@@ -114,22 +165,29 @@ void Placer::centred(double x, double y, double w, const std::string& what, doub
   text(x + (w - measure_.width(what, size, bold)) / 2, y, what, size, bold);
 }
 
+// The room that a text takes before it may be parted: all of it, or of a long one its first line.
+double Placer::start_of(const std::string& what, double size, bool bold) const {
+  const double whole = static_cast<double>(wrap(measure_, what, width_, size, bold).size()) * line_height(size);
+  return whole < (bottom_ - margin) / 4 ? whole : line_height(size);
+}
+
 void Placer::lines(const std::string& what, double size, bool bold, double indent) {
-  const std::vector<std::string> all = wrap(measure_, what, width_ - indent, size, bold);
-  if (const double whole = static_cast<double>(all.size()) * line_height(size); whole < (bottom_ - margin) / 4)
-    if (indent == 0) need(whole);
-  for (const std::string& line : all) {
+  if (indent == 0) need(start_of(what, size, bold));
+  for (const std::string& line : wrap(measure_, what, width_ - indent, size, bold)) {
     need(line_height(size));
     text(margin + indent, y_, line, size, bold);
     y_ += line_height(size);
   }
-  y_ += 2;
+  y_ += 2 * gap_;
+}
+
+double Placer::heading_height(const std::string& what) const {
+  return static_cast<double>(wrap(measure_, what, width_, head_size, true).size()) * line_height(head_size) + 8;
 }
 
 void Placer::heading(const std::string& what, double with) {
-  const auto count = static_cast<double>(wrap(measure_, what, width_, head_size, true).size());
-  need(count * line_height(head_size) + 8 + with);
-  y_ += y_ > top() ? 6 : 0;
+  need(heading_height(what) + with);
+  y_ += y_ > top() ? 6 * gap_ : 0;
   lines(what, head_size, true);
 }
 
@@ -141,7 +199,7 @@ void Placer::operator()(const Heading& block) {
   }
   need(120);
   if (y_ > top()) {
-    y_ += 8;
+    y_ += 8 * gap_;
     page().shapes.push_back({{margin, y_, width_, 0}, Stroke::thick, Shape::no_fill, 0, Corner::none, true});
     y_ += 6;
   }
@@ -156,7 +214,7 @@ void Placer::operator()(const Paragraph& paragraph) {
 void Placer::operator()(const Warning& warning) {
   const auto all = wrap(measure_, warning.text, width_ - 16, head_size, true);
   const double height = static_cast<double>(all.size()) * line_height(head_size) + 12;
-  need(height);
+  need(height + 5 + (warning.cautions.empty() ? 0 : start_of("• " + warning.cautions[0], text_size, false)));
   page().shapes.push_back({{margin, y_, width_, height}, Stroke::thick});
   for (size_t line = 0; line < all.size(); ++line)
     text(margin + 8, y_ + 6 + static_cast<double>(line) * line_height(head_size), all[line], head_size, true);
@@ -184,110 +242,7 @@ void Placer::operator()(const FactList& facts) {
       y_ = std::max(y_, at + line_height(text_size) + 1);
     }
   }
-  y_ += 4;
-}
-
-std::vector<double> Placer::natural_columns(const SheetTable& table) const {
-  std::vector<double> widths;
-  for (size_t column = 0; column < table.heads.size(); ++column) {
-    double widest = measure_.width(table.heads[column], text_size, true);
-    for (const auto& row : table.rows) {
-      const Cell& cell = row[column];
-      widest = std::max(widest, measure_.width(cell.text, text_size, column == 0 || cell.look != Cell::Look::plain));
-    }
-    widths.push_back(widest + 2 * pad + 0.1);
-    if (!table.least.empty()) widths.back() = std::max(widths.back(), table.least[column]);
-  }
-  return widths;
-}
-
-double Placer::natural_width() const {
-  double widest = 0;
-  for (const Block& block : sheet_.blocks) {
-    if (!std::holds_alternative<SheetTable>(block)) continue;
-    double sum = 0;
-    for (const double column : natural_columns(std::get<SheetTable>(block))) sum += column;
-    widest = std::max(widest, sum);
-  }
-  return widest;
-}
-
-// What fits in its even share keeps its width; the others share what is left.
-std::vector<double> Placer::columns(const SheetTable& table) const {
-  const std::vector<double> natural = natural_columns(table);
-  std::vector<double> widths(natural.size(), 0);
-  double left = width_;
-  size_t open = natural.size();
-  for (bool settled = true; settled && open > 0;) {
-    settled = false;
-    const double share = left / static_cast<double>(open);
-    for (size_t column = 0; column < natural.size(); ++column) {
-      if (widths[column] > 0 || natural[column] > share) continue;
-      widths[column] = natural[column], left -= natural[column], --open;
-      settled = true;
-      if (open == 0) break;
-    }
-  }
-  for (double& width : widths)
-    if (width == 0) width = left / static_cast<double>(open);
-  return widths;
-}
-
-void Placer::head(const SheetTable& table, const std::vector<double>& widths) {
-  Lines cells;
-  for (size_t column = 0; column < widths.size(); ++column)
-    cells.push_back(wrap(measure_, table.heads[column], widths[column] - 2 * pad, text_size, true));
-  const double height = static_cast<double>(longest(cells)) * line_height(text_size) + 2 * pad;
-  double x = margin;
-  for (size_t column = 0; column < widths.size(); x += widths[column++]) {
-    page().shapes.push_back({{x, y_, widths[column], height}, Stroke::thin, 0xe6e6e6});
-    for (size_t line = 0; line < cells[column].size(); ++line)
-      text(x + pad, y_ + pad + static_cast<double>(line) * line_height(text_size), cells[column][line], text_size,
-           true);
-  }
-  y_ += height;
-}
-
-void Placer::operator()(const SheetTable& table) {
-  const std::vector<double> widths = columns(table);
-  const double line = line_height(text_size);
-  size_t head_lines = 1;
-  for (size_t column = 0; column < widths.size(); ++column)
-    head_lines =
-        std::max(head_lines, wrap(measure_, table.heads[column], widths[column] - 2 * pad, text_size, true).size());
-  const double head_room = static_cast<double>(head_lines) * line + 2 * pad;
-  if (table.heading.empty()) {
-    need(head_room + 4 * line);
-  } else {
-    section_.clear();
-    heading(table.heading, head_room + 4 * line);
-  }
-  head(table, widths);
-  const double fresh = bottom_ - margin - 4 - 4 * line_height(smallest_text) - head_room;
-  for (const auto& row : table.rows) {
-    Lines cells;
-    for (size_t column = 0; column < widths.size(); ++column)
-      cells.push_back(wrap(measure_, row[column].text, widths[column] - 2 * pad, text_size,
-                           column == 0 || row[column].look != Cell::Look::plain));
-    const size_t count = longest(cells);
-    const auto height = [&](size_t number) { return static_cast<double>(number) * line + 2 * pad; };
-    for (size_t done = 0; done < count;) {  // a row taller than a page is continued on the next
-      if (y_ + height(height(count) > fresh ? 1 : count) > bottom_) new_page(), head(table, widths);
-      size_t now = count - done;
-      while (now > 1 && y_ + height(now) > bottom_) --now;
-      double x = margin;
-      for (size_t column = 0; column < widths.size(); x += widths[column++]) {
-        const Cell& cell = row[column];
-        page().shapes.push_back({{x, y_, widths[column], height(now)}, Stroke::thin, fill_of(cell.look)});
-        for (size_t at = done; at < std::min(done + now, cells[column].size()); ++at)
-          text(x + pad, y_ + pad + static_cast<double>(at - done) * line, cells[column][at], text_size,
-               column == 0 || cell.look != Cell::Look::plain);
-      }
-      y_ += height(now);
-      done += now;
-    }
-  }
-  y_ += 4;
+  y_ += 4 * gap_;
 }
 
 void Placer::feet() {
@@ -314,17 +269,36 @@ std::optional<Paper> paper_named(std::string_view word) {
   return {};
 }
 
+namespace {
+
+struct Placed {
+  Display display;
+  size_t parted = 0, sparse = 0;
+  bool is_wide = false;  // its tables want more room than the page has across
+};
+
+// Set closer where that saves a page that has next to nothing on it.
+Placed place_on(const Sheet& sheet, double w, double h, const Measure& measure) {
+  Placer placer(sheet, w, h, measure);
+  Display display = placer.place();
+  Placed placed{std::move(display), placer.parted(), placer.sparse(), placer.natural_width() > w - 2 * margin};
+  if (placed.display.pages.size() == 1 || placed.sparse == 0) return placed;
+  Placer closer(sheet, w, h, measure, true);
+  Display saved = closer.place();
+  if (saved.pages.size() >= placed.display.pages.size()) return placed;
+  return {std::move(saved), closer.parted(), closer.sparse(), placed.is_wide};
+}
+
+}  // namespace
+
 Display place(const Sheet& sheet, Paper paper, const Measure& measure) {
   const auto [w, h] = portrait(paper);
-  Placer upright(sheet, w, h, measure), lying(sheet, h, w, measure);
-  const bool is_wide = upright.natural_width() > w - 2 * margin;
-  Display tall = upright.place(), wide = lying.place();
-  const auto worth = [](const Placer& placer, const Display& display) {
-    return std::pair(placer.parted(), display.pages.size());
+  Placed upright = place_on(sheet, w, h, measure), lying = place_on(sheet, h, w, measure);
+  const auto worth = [](const Placed& placed) {
+    return std::tuple(placed.parted, placed.display.pages.size(), placed.sparse);
   };
-  const auto standing = worth(upright, tall), across = worth(lying, wide);
-  if (across < standing || (is_wide && across == standing)) return wide;
-  return tall;
+  const bool lies = worth(lying) < worth(upright) || (upright.is_wide && worth(lying) == worth(upright));
+  return std::move(lies ? lying : upright).display;
 }
 
 }  // namespace loomproof::layout

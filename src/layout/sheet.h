@@ -76,6 +76,7 @@ struct SheetTable {
   std::vector<std::string> heads;  // repeated where the table goes on
   std::vector<std::vector<Cell>> rows;
   std::vector<double> least = {};  // points that a column is wide at least, for what is written by hand; may be empty
+  double least_height = 0;         // points that a row is high at least, likewise
 };
 using Block = std::variant<Heading, Paragraph, Warning, FactList, BothFaces, LinkedFaces, Legend, SheetTable>;
 

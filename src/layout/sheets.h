@@ -16,6 +16,12 @@ Sheet pinout_sheet(const reports::FamilyView& view, Index connector, const repor
 // between the cells once for each of its variants.
 Sheet part_sheet(const reports::FamilyView& view, Index part, const CellSet& cells, std::string_view source);
 
+// To check plugs by eye before any meter: both faces, what each cavity should hold, boxes to tick and room for what is
+// seen. What may fire is looked at from outside only, and has no boxes at its cavities.
+Sheet plug_check_sheet(const reports::FamilyView& view, Index connector, const reports::Pinout& pinout,
+                       std::string_view source);
+Sheet plug_check_sheet(const reports::FamilyView& view, Index part, const CellSet& cells, std::string_view source);
+
 // What differs in a place along one axis (0: eras; n: option n-1), why, and which cavities moved. Without blocks where
 // nothing differs.
 Sheet difference_chart(const reports::FamilyView& view, Index place, uint32_t axis, std::string_view source);

@@ -63,6 +63,11 @@ std::vector<std::string> caution_texts(const FamilyView& view, Danger danger) {
   return texts(view, when);
 }
 
+std::vector<std::string> cautions_to_look(const FamilyView& view, Danger danger) {
+  if (danger != Danger::ordinary || view.any_firing()) return texts(view, firing_words);
+  return texts(view, {"always", "sheath", "high-voltage"});
+}
+
 std::string cautions_below(const FamilyView& view, Danger danger) {
   if (danger != Danger::ordinary) return {};
   const std::string items = bullets(caution_texts(view, danger), "");

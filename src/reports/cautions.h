@@ -19,6 +19,8 @@ enum class Danger {
 std::string_view firing_mark(Danger danger);
 // All that applies, in plain text.
 std::vector<std::string> caution_texts(const FamilyView& view, Danger danger);
+// What applies where nothing but an eye goes near a plug.
+std::vector<std::string> cautions_to_look(const FamilyView& view, Danger danger);
 // What stands above a table: for firing circuits all that applies, else where to read it.
 std::string cautions_above(const FamilyView& view, Danger danger);
 // The same for a page on which some rows are marked.

@@ -81,6 +81,7 @@ void add_sheet(CLI::App& app, Arguments& arguments) {
       ->type_name("");
   sheet->add_option("--between", arguments.sheet.between, "What differs in PLACE: eras, or an option")
       ->type_name("eras|OPTION");
+  sheet->add_flag("--plug-check", arguments.sheet.plug_check, "To check plugs by eye, with boxes to tick");
   sheet->add_option("--era", arguments.choice.era, "In this era")->type_name("ERA");
   sheet->add_option("--with", arguments.choice.with, "With this option; may be given several times")
       ->type_name("OPTION=VALUE")
@@ -96,6 +97,7 @@ void add_sheet(CLI::App& app, Arguments& arguments) {
       "  loombench sheet croft CAB-LOOM --era d --out cab.pdf --paper A3 \\\n"
       "      --with exhaust-brake=none --with supply=24V\n"
       "  loombench sheet croft PUMP-UNIT --between eras --out changes.svg\n"
+      "  loombench sheet croft TAIL-LOOM --era c --plug-check --out check.pdf\n"
       "Portrait or landscape, whichever takes fewer pages; the pages of an SVG stand below\n"
       "each other. Where what is asked for differs between what --era and --with leave, the\n"
       "variants are named and nothing is written.\n"

@@ -42,6 +42,7 @@ class SheetWriter {
       table.heads.push_back("Reading");
       table.least.assign(table.heads.size(), 0);
       table.least.back() = 90;
+      table.least_height = 17;  // 6 mm, for a hand
     }
     for (const Grid::Row& row : grid.rows) {
       table.rows.emplace_back();

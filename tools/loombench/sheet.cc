@@ -71,7 +71,9 @@ layout::Sheet connector_sheet(const Scope& scope, const Target& target, const Sh
       found.emplace_back(connector, std::move(pinout));
     }
   if (found.size() != 1) refuse_variants(choice.what, names);
-  return layout::pinout_sheet(view, found[0].first, found[0].second, source);
+  const auto& [connector, pinout] = found[0];
+  return choice.plug_check ? layout::plug_check_sheet(view, connector, pinout, source)
+                           : layout::pinout_sheet(view, connector, pinout, source);
 }
 
 layout::Sheet whole_sheet(const Scope& scope, const Target& target, const SheetChoice& choice,
@@ -91,7 +93,8 @@ layout::Sheet whole_sheet(const Scope& scope, const Target& target, const SheetC
   }
   if (found.empty()) throw UsageError(fmt::format("{} holds nothing there", choice.what));
   if (found.size() != 1) refuse_variants(choice.what, names);
-  return layout::part_sheet(view, found[0].part, found[0].cells, source);
+  return choice.plug_check ? layout::plug_check_sheet(view, found[0].part, found[0].cells, source)
+                           : layout::part_sheet(view, found[0].part, found[0].cells, source);
 }
 
 uint32_t axis_named(const Family& family, const std::string& name) {
@@ -142,6 +145,7 @@ void make_sheet(const Scope& scope, const SheetChoice& choice, std::string_view 
     throw UsageError(fmt::format("a sheet is of a place or a connector, as in PLACE.C1, not of \"{}\"", choice.what));
   const std::string source = fmt::format("pack {}", checksum);
   if (!choice.between.empty()) {
+    if (choice.plug_check) throw UsageError("--between and --plug-check are two sheets: take one");
     if (!target.designator.empty())
       throw UsageError(fmt::format("what differs is told of a place, as in CHASSIS-LOOM, not of \"{}\"", choice.what));
     write_sheet(chart(scope, target, choice, source), choice.paper, choice.out);

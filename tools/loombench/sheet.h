@@ -9,8 +9,9 @@
 namespace loomproof::bench {
 
 struct SheetChoice {
-  std::string what;     // "PLACE.C1", or "PLACE": all connectors of what it holds
-  std::string between;  // "eras" or an option: what differs in a place
+  std::string what;         // "PLACE.C1", or "PLACE": all connectors of what it holds
+  std::string between;      // "eras" or an option: what differs in a place
+  bool plug_check = false;  // to check by eye, with boxes to tick
   std::string out, paper = "A4";
 };
 // Writes a sheet from the scope, whose pack has that checksum. Throws UsageError where what is asked for is not one
