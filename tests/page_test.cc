@@ -11,11 +11,14 @@
 #include <set>
 
 #include "fixture_harness.h"
+#include "layout/sheets.h"
 #include "packed.h"
 #include "page/page.h"
 #include "random_family.h"
 #include "report_text.h"
+#include "reports/cautions.h"
 #include "reports/escape.h"
+#include "reports/pinout.h"
 #include "reports/reports.h"
 
 using namespace loomproof;
@@ -217,6 +220,29 @@ size_t hold_complete(const Family& family, const std::string& page) {
   return judged;
 }
 
+// Both views of every face, every reason for a change, every caution.
+void hold_said(const Family& family, const std::string& page) {
+  const reports::FamilyView view(family);
+  const reports::PinoutPages pages(view);
+  size_t faces = 0;
+  for (const reports::PinoutPage& one : pages.all())
+    faces += !layout::face_of(view, one.connector, one.pinout).cavities.empty();
+  for (const std::string side : {"wire", "mating"}) {
+    size_t found = 0;
+    const std::string words = "<figcaption>Seen from the " + side + " side";
+    for (size_t at = page.find(words); at != std::string::npos; at = page.find(words, at + 1)) ++found;
+    CHECK(found == faces);
+  }
+  const auto said = [&](Str text) {
+    INFO(family.text(text));
+    CHECK(page.find(html_text(family.text(text))) != std::string::npos);
+  };
+  for (const Change& change : family.changes) said(change.because);
+  for (const Source& source : family.sources) said(source.id);
+  for (const std::string& text : caution_texts(view, reports::Danger::ordinary))
+    CHECK(page.find(html_text(text)) != std::string::npos);
+}
+
 // A family of one loom, one component and a firing plug, in which every text is `words`.
 Family family_of(const std::string& words, uint32_t seed = 5) {
   Family family = random_family(seed);
@@ -272,6 +298,7 @@ TEST_CASE("the pages of the corpus say what the tables say") {
     hold_harmless(Parsed(page));
     hold_linked(page);
     CHECK(hold_complete(family, page) > (name == "croft" ? 1500 : 20));
+    hold_said(family, page);
   }
 }
 

@@ -48,7 +48,7 @@ void write_open(const Content& content, Markup& out) {
               {{"Connector", false, true}, {"Cavity", false, true}, {"State", false, true}, {"What is said"}});
   for (const reports::OpenCavity& open : open_cavities(content.pages)) {
     std::string state(word(open.row->state));
-    if (is_dangerous(content.view, *open.page)) state += ", " + strong("FIRING: do not probe");
+    if (is_dangerous(content.view, *open.page)) state += ", " + firing("FIRING: do not probe");
     table.add({link(open.page->name, fmt::format("{} in {}", content.view.connector_name(open.page->connector),
                                                  holds_in(content.view, open.page->pinout.cells))),
                escaped(open.row->cavity), Cell(state), escaped(open.row->note)});

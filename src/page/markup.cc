@@ -50,6 +50,10 @@ std::string strong(std::string_view text) {
   return Markup().element("strong", text).take();
 }
 
+std::string firing(std::string_view text) {
+  return Markup().element("strong", {{"class", "firing"}}, text).take();
+}
+
 std::string link(std::string_view anchor, std::string_view text) {
   return Markup().element("a", {{"href", "#" + std::string(anchor)}}, text).take();
 }

@@ -28,6 +28,7 @@ class Markup {
 
 std::string escaped(std::string_view text);
 std::string strong(std::string_view text);
+std::string firing(std::string_view text = "FIRING");              // marks what no probe may touch
 std::string link(std::string_view anchor, std::string_view text);  // to a place on the page
 std::string code(std::string_view text);
 

@@ -11,6 +11,7 @@
 #include "reports/cautions.h"
 #include "reports/contents.h"
 #include "reports/file_names.h"
+#include "reports/reports.h"
 
 namespace loomproof::page {
 
@@ -118,7 +119,7 @@ void write_contents(const Content& content, Markup& out) {
       std::string one =
           link(content.anchors.of_connector(connector), family.text(family.connectors[connector].designator));
       if (tables.size() > 1) one += fmt::format(" ({} tables)", tables.size());
-      if (any_dangerous(content, tables)) one += " " + strong("FIRING");
+      if (any_dangerous(content, tables)) one += " " + firing();
       append(links, one, ", ");
     }
     const Part& row = family.parts[part.part];
@@ -164,6 +165,19 @@ void write_builds(const Content& content, Markup& out) {
   out.close("section");
 }
 
+namespace {
+
+// What stands at the foot of each printed sheet. Nothing but letters, digits, blanks and hyphens gets into the style.
+std::string foot_style(std::string_view family, std::string_view source) {
+  std::string words;
+  for (const char c : std::string(family) + ", " + std::string(source))
+    if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == ' ' || c == '-' || c == ',') words += c;
+  return fmt::format(
+      "@page {{ @bottom-left {{ content: \"{}\"; font: 7pt \"DejaVu Sans\", Verdana, sans-serif; }} }}\n", words);
+}
+
+}  // namespace
+
 std::string family_page(const Family& family, std::string_view corpus, std::string_view source,
                         const layout::Measure& measure) {
   const FamilyView view(family);
@@ -201,7 +215,8 @@ std::string family_page(const Family& family, std::string_view corpus, std::stri
       "script-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\"/>\n");
   out.markup("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n");
   out.element("title", title);
-  out.markup("<style>/*<![CDATA[*/\n" + files.at("page.css") + "/*]]>*/</style>\n</head>\n<body>\n");
+  out.markup("<style>/*<![CDATA[*/\n" + files.at("page.css") + foot_style(family_folder(family), source) +
+             "/*]]>*/</style>\n</head>\n<body>\n");
   out.element("a", {{"href", "#main"}, {"class", "skip"}}, "Skip to the content").markup("\n");
   out.open("header").element("h1", title);
   std::string about(corpus.empty() ? std::string_view("Wiring looms") : corpus);

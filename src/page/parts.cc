@@ -196,7 +196,7 @@ std::string state_markup(const PinoutRow& row) {
   std::string text(word(row.state));
   if (row.state == State::unknown) text += ": nobody has looked";
   if (row.state == State::disputed) text = strong(text);
-  if (row.firing) text += ", " + strong("FIRING");
+  if (row.firing) text += ", " + firing();
   return text;
 }
 
