@@ -18,6 +18,10 @@
     });
     return { table, caption, rows, words: [], output: null };
   });
+  const sections = Array.from(document.querySelectorAll("main section"), (section) => ({
+    section,
+    inside: tables.filter((one) => section.contains(one.table)),
+  }));
   let pageWords = [];
   let pageInput = null;
   let pageOutput = null;
@@ -41,10 +45,8 @@
     pageWords = wordsOf(pageInput.value);
     show(tables);
     const filtered = pageWords.length > 0;
-    for (const section of document.querySelectorAll("main section")) {
-      const inside = tables.filter((one) => section.contains(one.table));
+    for (const { section, inside } of sections)
       section.hidden = filtered && inside.length > 0 && inside.every((one) => one.shown === 0);
-    }
     const sum = (value) => tables.reduce((total, one) => total + value(one), 0);
     pageOutput.textContent = count(sum((one) => one.shown), sum((one) => one.rows.length));
   };
@@ -108,7 +110,7 @@
 
   // Where a link leads to what is left out, everything comes back.
   window.addEventListener("hashchange", () => {
-    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const target = document.getElementById(location.hash.slice(1));
     if (target === null || target.closest("[hidden]") === null) return;
     pageInput.value = "";
     showPage();
