@@ -569,7 +569,7 @@ TEST_CASE("a corpus gives reports, packs and pages that list them") {
   for (unsigned threads : {1u, 2u, 5u}) CHECK(plan_corpus("Two families", {&one, &two}, threads).files == whole.files);
   const TempFolder top;
   write(whole, top.str());
-  const Plan part = plan_family(two);
+  const Plan part = plan_family("Two families", two);
   CHECK(verify(part, top.str()).is_clean());  // a family alone gives the very same files
   for (const auto& [path, bytes] : part.files) CHECK(whole.files.at(path) == bytes);
 }
@@ -580,7 +580,7 @@ TEST_CASE("ids cannot lead out of the folder, nor one family into another's") {
       "../up", "..", ".", "", "/abs", "a/b", "a-b", "A-b", "packs", "index.md", "con\n", "x|y", std::string(500, 'z')};
   for (const std::string& id : ids) {
     const Family family = small_family(id);
-    const Plan one = plan_family(family);
+    const Plan one = plan_family("x", family);
     for (const auto& [path, bytes] : one.files) {
       INFO(path);
       CHECK(is_safe_path(path));

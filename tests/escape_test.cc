@@ -1,8 +1,9 @@
-// Text made safe for Markdown and CSV, and names of files. Oracles: RFC 4180 and CommonMark 0.30 as report_text.h reads
-// them.
+// Text made safe for Markdown, HTML and CSV, and names of files. Oracles: RFC 4180 and CommonMark 0.30 as report_text.h
+// reads them.
 #include "reports/escape.h"
 
 #include <catch2/catch.hpp>
+#include <map>
 #include <set>
 
 #include "random_family.h"
@@ -67,10 +68,36 @@ TEST_CASE("Markdown text reads as it was meant") {
   }
 }
 
+// HTML, the text and attribute states of its tokenizer: a reference begins at "&", a tag at "<", a value ends at its
+// quote.
+TEST_CASE("HTML text ends no text and no attribute") {
+  CHECK(html_text("<b a='1' c=\"2\">&amp;") == "&lt;b a=&#39;1&#39; c=&quot;2&quot;&gt;&amp;amp;");
+  Random random(3);
+  for (int i = 0; i < 5'000; ++i) {
+    const std::string text = random_text(random), html = html_text(text);
+    INFO(text);
+    CHECK(html.find_first_of("<>\"'\n\r\t") == std::string::npos);
+    std::string read;
+    for (size_t at = 0; at < html.size(); ++at) {
+      if (html[at] != '&') {
+        read += html[at];
+        continue;
+      }
+      const size_t end = html.find(';', at);
+      REQUIRE(end != std::string::npos);
+      const std::map<std::string, char> names = {{"lt", '<'}, {"gt", '>'}, {"amp", '&'}, {"quot", '"'}, {"#39", '\''}};
+      read += names.at(html.substr(at + 1, end - at - 1));
+      at = end;
+    }
+    CHECK(read == plain_line(text));
+  }
+}
+
 TEST_CASE("a plain line has nothing unseen in it") {
   CHECK(plain_line("a\tb\nc\rd") == "a b c d");
   CHECK(plain_line(std::string("\0x", 2)) == "\xEF\xBF\xBDx");
   CHECK(plain_line("\xE2\x80\xAE") == "\xEF\xBF\xBD");
+  CHECK(plain_line("\xEF\xBF\xBE") == "\xEF\xBF\xBD");
   CHECK(plain_line("\xC2\x85") == "\xEF\xBF\xBD");
   CHECK(plain_line("\xC2\xA0\xC3\xA4\xE2\x80\x93") == "\xC2\xA0\xC3\xA4\xE2\x80\x93");
 }

@@ -14,6 +14,7 @@
 #include "draw/draw.h"
 #include "layout/family_sheets.h"
 #include "pack/pack.h"
+#include "page/page.h"
 #include "reports/reports.h"
 
 namespace loomproof::emit {
@@ -33,13 +34,12 @@ struct FamilyFiles {
 };
 
 // What is on the sheets comes from the same tables that the pack holds, so that loombench draws the same.
-std::vector<SheetLink> add_sheets(const Family& family, const std::string& source, bool with_pdf,
-                                  std::vector<ReportFile>& files) {
-  const auto measure = draw::make_measure();
+std::vector<SheetLink> add_sheets(const Family& family, const std::string& source, const layout::Measure& measure,
+                                  bool with_pdf, std::vector<ReportFile>& files) {
   std::vector<SheetLink> links;
   const std::string folder = family_folder(family) + "/";
   for (layout::FamilySheet& one : layout::family_sheets(family, source)) {
-    const layout::Display display = layout::place(one.sheet, layout::Paper::a4, *measure);
+    const layout::Display display = layout::place(one.sheet, layout::Paper::a4, measure);
     if (with_pdf) files.push_back({folder + one.link.path + ".pdf", draw::to_pdf(display)});
     one.link.path += ".svg";
     files.push_back({folder + one.link.path, layout::to_svg(display)});
@@ -48,17 +48,20 @@ std::vector<SheetLink> add_sheets(const Family& family, const std::string& sourc
   return links;
 }
 
-FamilyFiles files_of(const Family& family, bool with_pdf) {
+FamilyFiles files_of(std::string_view title, const Family& family, bool with_pdf) {
   FamilyFiles made;
   std::string bytes = pack::write(family);
   const pack::Opened opened = pack::Pack::open(bytes);
   if (!opened.pack) throw std::logic_error("a pack just written is refused: " + opened.refusal);
+  const auto measure = draw::make_measure();
+  const std::string source = fmt::format("pack {}", opened.pack->checksum());
   std::vector<ReportFile> sheets;
-  const std::vector<SheetLink> links =
-      add_sheets(family, fmt::format("pack {}", opened.pack->checksum()), with_pdf, sheets);
-  made.files = family_reports(family, links);
+  const std::vector<SheetLink> links = add_sheets(family, source, *measure, with_pdf, sheets);
+  made.files = family_reports(family, links, page::file_name);
   made.summary = family_summary(family, made.files);
   for (ReportFile& sheet : sheets) made.files.push_back(std::move(sheet));
+  made.summary.page = fmt::format("{}/{}", made.summary.folder, page::file_name);
+  made.files.push_back({made.summary.page, page::family_page(family, title, source, *measure)});
   made.summary.pack = "packs/" + pack_name(family);
   made.summary.pack_bytes = bytes.size();
   made.pack = {{"family", family.text(family.id)},    {"title", family.text(family.title)},
@@ -69,14 +72,15 @@ FamilyFiles files_of(const Family& family, bool with_pdf) {
 }
 
 // Families share nothing, so that their order does not show.
-std::vector<FamilyFiles> all_files(const std::vector<const Family*>& families, unsigned threads, bool with_pdf) {
+std::vector<FamilyFiles> all_files(std::string_view title, const std::vector<const Family*>& families, unsigned threads,
+                                   bool with_pdf) {
   std::vector<FamilyFiles> made(families.size());
   std::atomic<size_t> next{0};
   std::mutex mutex;
   std::exception_ptr failure;
   const auto work = [&] {
     try {
-      for (size_t i; (i = next++) < families.size();) made[i] = files_of(*families[i], with_pdf);
+      for (size_t i; (i = next++) < families.size();) made[i] = files_of(title, *families[i], with_pdf);
     } catch (...) {
       const std::lock_guard lock(mutex);
       failure = std::current_exception();
@@ -109,7 +113,7 @@ Plan plan_corpus(std::string_view title, const std::vector<const Family*>& famil
   Plan plan;
   std::vector<FamilySummary> summaries;
   Json packs = Json::array();
-  for (FamilyFiles& made : all_files(families, threads, with_pdf)) {
+  for (FamilyFiles& made : all_files(title, families, threads, with_pdf)) {
     summaries.push_back(std::move(made.summary));
     packs.push_back(std::move(made.pack));
     add(std::move(made.files), plan);
@@ -123,9 +127,9 @@ Plan plan_corpus(std::string_view title, const std::vector<const Family*>& famil
   return plan;
 }
 
-Plan plan_family(const Family& family, bool with_pdf) {
+Plan plan_family(std::string_view title, const Family& family, bool with_pdf) {
   Plan plan;
-  add(files_of(family, with_pdf).files, plan);
+  add(files_of(title, family, with_pdf).files, plan);
   plan.scope = {family_folder(family) + "/", "packs/" + pack_name(family)};
   return plan;
 }

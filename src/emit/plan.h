@@ -17,13 +17,13 @@ struct Plan {
   bool covers(std::string_view path) const;
 };
 
-// Sheets need a font: both throw draw::FontMissing without it. `with_pdf`: beside each sheet the same as PDF.
-// A whole corpus: reports and packs of all families, and the pages that list them. threads: 0 takes what the machine
-// has; the plan is the same at any number.
+// `title`: of the corpus. Sheets and pages need a font: both throw draw::FontMissing without it. `with_pdf`: beside
+// each sheet the same as PDF. A whole corpus: reports and packs of all families, and the pages that list them. threads:
+// 0 takes what the machine has; the plan is the same at any number.
 Plan plan_corpus(std::string_view title, const std::vector<const Family*>& families, unsigned threads = 0,
                  bool with_pdf = false);
 // One family's own files, without the pages that list all families.
-Plan plan_family(const Family& family, bool with_pdf = false);
+Plan plan_family(std::string_view title, const Family& family, bool with_pdf = false);
 
 // XXH3, 128 bits, as 32 hexadecimal digits in the order in which the xxHash programs print them.
 std::string checksum(std::string_view bytes);

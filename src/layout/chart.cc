@@ -37,6 +37,7 @@ class Chart {
   Chart(const FamilyView& view, Index place, uint32_t axis)
       : view_(view), family_(view.family()), place_(place), axis_(axis) {}
   Sheet write(std::string_view source);
+  std::vector<Block> differences();
 
  private:
   struct Moved {
@@ -226,6 +227,14 @@ void Chart::declared() {
   for (const auto& [left, right] : pairs) pair_of(left, right);
 }
 
+std::vector<Block> Chart::differences() {
+  SheetTable all = matrix(reports::PlaceMatrix(view_, place_).along(axis_));
+  if (all.rows.empty()) return {};
+  sheet_.blocks.push_back(std::move(all));
+  declared();
+  return std::move(sheet_.blocks);
+}
+
 Sheet Chart::write(std::string_view source) {
   const std::vector<MatrixRow> all = reports::PlaceMatrix(view_, place_).along(axis_);
   if (all.empty()) return {};
@@ -290,6 +299,10 @@ Sheet Chart::write(std::string_view source) {
 
 Sheet difference_chart(const FamilyView& view, Index place, uint32_t axis, std::string_view source) {
   return Chart(view, place, axis).write(source);
+}
+
+std::vector<Block> differences(const FamilyView& view, Index place, uint32_t axis) {
+  return Chart(view, place, axis).differences();
 }
 
 }  // namespace loomproof::layout

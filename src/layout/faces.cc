@@ -6,33 +6,11 @@
 #include <cmath>
 
 #include "family/words.h"
+#include "layout/inks.h"
 #include "layout/placer.h"
 
 namespace loomproof::layout {
 namespace {
-
-// Of the colours of IEC 60757, close to what print can show; the code beside it is what counts.
-struct Ink {
-  std::string_view code;
-  uint32_t rgb;
-};
-constexpr Ink inks[] = {{"BK", 0x202020}, {"BN", 0x7b4a21}, {"RD", 0xd02020}, {"OG", 0xf08020}, {"YE", 0xf5dc30},
-                        {"GN", 0x209040}, {"BU", 0x2050b0}, {"VT", 0x8040a0}, {"GY", 0x909090}, {"WH", 0xffffff},
-                        {"PK", 0xf0a0b8}, {"GD", 0xc8a040}, {"TQ", 0x30b0b0}, {"SR", 0xc8c8d0}};
-
-// Base and tracer of "light BU/YE +1"; no_fill for what has no ink.
-std::pair<uint32_t, uint32_t> inks_of(std::string_view colour) {
-  std::pair<uint32_t, uint32_t> found{Shape::no_fill, Shape::no_fill};
-  if (const size_t plus = colour.find(" +"); plus != std::string_view::npos) colour = colour.substr(0, plus);
-  if (const size_t shade = colour.rfind(' '); shade != std::string_view::npos) colour = colour.substr(shade + 1);
-  if (colour == "GNYE") colour = "GN/YE";
-  const size_t slash = colour.find('/');
-  for (const Ink& ink : inks) {
-    if (colour.substr(0, slash) == ink.code) found.first = ink.rgb;
-    if (slash != std::string_view::npos && colour.substr(slash + 1) == ink.code) found.second = ink.rgb;
-  }
-  return found;
-}
 
 constexpr std::array<std::string_view, 5> state_looks = {"plain frame", "dashed frame", "double frame", "thick frame",
                                                          "grey, double dashed frame"};  // by State
@@ -390,6 +368,10 @@ void Placer::operator()(const Legend&) {
       for (const auto* side : {&linked->before, &linked->after})
         for (const Face& face : *side) faces.push_back(&face);
   }
+  if (const std::string words = legend_words(faces); !words.empty()) lines(words, text_size, false);
+}
+
+std::string legend_words(const std::vector<const Face*>& faces) {
   bool occurs[state_looks.size()] = {}, coloured = false, linked = false, keyed = false, any = false, one = true;
   std::string first;
   for (const Face* const face : faces) {
@@ -404,7 +386,7 @@ void Placer::operator()(const Legend&) {
     if (!any) first = face->cavities.front().number;
     any = true;
   }
-  if (!any) return;
+  if (!any) return {};
   std::string words = one ? fmt::format("On the faces: black corner, cavity {}", first)
                           : std::string("On the faces: black corner, the first cavity");
   for (size_t state = 0; state < state_looks.size(); ++state)
@@ -413,7 +395,7 @@ void Placer::operator()(const Legend&) {
   if (linked) words += "; shaded with a letter, moved: the same letter before and after";
   words += ".";
   if (coloured) words += " Colours: base/tracer, codes of IEC 60757.";
-  lines(words, text_size, false);
+  return words;
 }
 
 Display picture(const Face& face, View view, const Measure& measure) {

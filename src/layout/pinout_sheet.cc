@@ -130,7 +130,7 @@ class Joints {
   Joints(const FamilyView& view, const Part& part, const CellSet& cells, std::set<Index>& sources)
       : view_(view), family_(view.family()), part_(part), cells_(cells), sources_(sources) {}
 
-  void add_to(Sheet& sheet) {
+  std::vector<SheetTable> tables() {
     SheetTable splices{"Splices", {"Splice", "Where", "Joins"}, {}};
     for (const Splice& row : rows(family_.splices, part_.splices))
       if (holds(row.cells, row.cite)) add(splices, row.point, view_.text(row.where), row.cells);
@@ -148,12 +148,10 @@ class Joints {
       append(what, volts_text(row.volts), ", ");
       if (holds(row.cells, row.cite)) add(leads, row.point, what, row.cells);
     }
-    for (SheetTable* table : {&splices, &earths, &leads}) {
-      if (table->rows.empty()) continue;
-      sheet.blocks.push_back(Heading{table->heading, true});
-      table->heading.clear();
-      sheet.blocks.push_back(std::move(*table));
-    }
+    std::vector<SheetTable> all;
+    for (SheetTable* table : {&splices, &earths, &leads})
+      if (!table->rows.empty()) all.push_back(std::move(*table));
+    return all;
   }
 
  private:
@@ -181,6 +179,10 @@ class Joints {
 };
 
 }  // namespace
+
+std::vector<SheetTable> joints(const FamilyView& view, Index part, const CellSet& cells, std::set<Index>& sources) {
+  return Joints(view, view.family().parts[part], cells, sources).tables();
+}
 
 Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::string_view source) {
   const Family& family = view.family();
@@ -231,7 +233,11 @@ Sheet part_sheet(const FamilyView& view, Index of, const CellSet& cells, std::st
     table.heading.clear();
     sheet.blocks.push_back(std::move(table));
   }
-  Joints(view, part, cells, sources).add_to(sheet);
+  for (SheetTable& table : joints(view, of, cells, sources)) {
+    sheet.blocks.push_back(Heading{table.heading, true});
+    table.heading.clear();
+    sheet.blocks.push_back(std::move(table));
+  }
   add_sources(sheet, family, sources);
   if (worst == Danger::ordinary) add_cautions(sheet, cautions);
   sheet.foot = foot_of(family, source);

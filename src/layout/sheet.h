@@ -90,6 +90,9 @@ struct Sheet {
 // than portrait.
 Display place(const Sheet& sheet, Paper paper, const Measure& measure);
 
+// What the marks on these faces mean: of what occurs, and nothing else. Empty where there is no face.
+std::string legend_words(const std::vector<const Face*>& faces);
+
 // A picture of one view of a face, as large as it has to be.
 Display picture(const Face& face, View view, const Measure& measure);
 

@@ -13,8 +13,8 @@ namespace {
 class Contents {
  public:
   Contents(const FamilyView& view, const PinoutPages& pages, const std::vector<DifferencePage>& differences,
-           const std::vector<SheetLink>& sheets)
-      : view_(view), family_(view.family()), pages_(pages), differences_(differences), sheets_(sheets) {}
+           const std::vector<SheetLink>& sheets, std::string_view page)
+      : view_(view), family_(view.family()), pages_(pages), differences_(differences), sheets_(sheets), page_(page) {}
   std::string text() const;
 
  private:
@@ -31,6 +31,7 @@ class Contents {
   const PinoutPages& pages_;
   const std::vector<DifferencePage>& differences_;
   const std::vector<SheetLink>& sheets_;
+  std::string_view page_;
 };
 
 std::string Contents::eras() const {
@@ -123,6 +124,8 @@ std::string Contents::without_tables() const {
 
 std::string Contents::text() const {
   std::string text = fmt::format("# {}\n\n[All families](../index.md)\n\n", markdown_text(family_.text(family_.title)));
+  if (!page_.empty())
+    text += fmt::format("[All of it on one page for a browser]({}), which needs nothing beside it.\n\n", page_);
   if (view_.any_firing())
     text +=
         "**This family has firing circuits (airbag, belt tensioner). Never probe a connector that is marked "
@@ -140,8 +143,9 @@ std::string span_words(const Era& era) {
 }
 
 std::string family_markdown(const FamilyView& view, const PinoutPages& pages,
-                            const std::vector<DifferencePage>& differences, const std::vector<SheetLink>& sheets) {
-  return Contents(view, pages, differences, sheets).text();
+                            const std::vector<DifferencePage>& differences, const std::vector<SheetLink>& sheets,
+                            std::string_view page) {
+  return Contents(view, pages, differences, sheets, page).text();
 }
 
 }  // namespace loomproof::reports

@@ -16,73 +16,12 @@
 namespace loomproof::reports {
 namespace {
 
-constexpr size_t states = static_cast<size_t>(State::unknown) + 1;
-
-struct StateCount {
-  size_t tables = 0;
-  std::array<size_t, states> cavities{};
-  size_t all() const {
-    size_t sum = 0;
-    for (size_t count : cavities) sum += count;
-    return sum;
-  }
-  // Neither unknown nor disputed, in whole percent, rounded down: 100 means all of them.
-  size_t known_percent() const {
-    const size_t open = cavities[static_cast<size_t>(State::unknown)] + cavities[static_cast<size_t>(State::disputed)];
-    return all() == 0 ? 100 : (all() - open) * 100 / all();
-  }
-  void add(const StateCount& other) {
-    tables += other.tables;
-    for (size_t state = 0; state < states; ++state) cavities[state] += other.cavities[state];
-  }
-};
-
-struct ConnectorCount {
-  Index connector = none;
-  StateCount count;
-};
-struct PartCount {
-  Index part = none;
-  std::vector<ConnectorCount> connectors;
-  StateCount count;
-};
-
 StateCount count_page(const PinoutPage& page) {
   StateCount count{.tables = 1};
   std::set<std::string> seen;  // a cavity with two wires is one cavity
   for (const PinoutRow& row : page.pinout.rows)
     if (seen.insert(row.cavity).second) ++count.cavities[static_cast<size_t>(row.state)];
   return count;
-}
-
-// Part by part and connector by connector, in the order of the pages.
-std::vector<PartCount> count_states(const FamilyView& view, const PinoutPages& pages) {
-  std::vector<PartCount> parts;
-  for (const PinoutPage& page : pages.all()) {
-    const Index part = view.family().connectors[page.connector].part;
-    if (parts.empty() || parts.back().part != part) parts.push_back({part, {}, {}});
-    PartCount& of = parts.back();
-    if (of.connectors.empty() || of.connectors.back().connector != page.connector)
-      of.connectors.push_back({page.connector, {}});
-    const StateCount count = count_page(page);
-    of.connectors.back().count.add(count);
-    of.count.add(count);
-  }
-  return parts;
-}
-
-struct OpenCavity {
-  const PinoutPage* page = nullptr;
-  const PinoutRow* row = nullptr;
-};
-
-// What somebody should look at.
-std::vector<OpenCavity> open_cavities(const PinoutPages& pages) {
-  std::vector<OpenCavity> open;
-  for (const PinoutPage& page : pages.all())
-    for (const PinoutRow& row : page.pinout.rows)
-      if (row.state == State::unknown || row.state == State::disputed) open.push_back({&page, &row});
-  return open;
 }
 
 std::string number(size_t count) {
@@ -344,6 +283,29 @@ std::string Csv::text() {
 }
 
 }  // namespace
+
+std::vector<PartCount> count_states(const FamilyView& view, const PinoutPages& pages) {
+  std::vector<PartCount> parts;
+  for (const PinoutPage& page : pages.all()) {
+    const Index part = view.family().connectors[page.connector].part;
+    if (parts.empty() || parts.back().part != part) parts.push_back({part, {}, {}});
+    PartCount& of = parts.back();
+    if (of.connectors.empty() || of.connectors.back().connector != page.connector)
+      of.connectors.push_back({page.connector, {}});
+    const StateCount count = count_page(page);
+    of.connectors.back().count.add(count);
+    of.count.add(count);
+  }
+  return parts;
+}
+
+std::vector<OpenCavity> open_cavities(const PinoutPages& pages) {
+  std::vector<OpenCavity> open;
+  for (const PinoutPage& page : pages.all())
+    for (const PinoutRow& row : page.pinout.rows)
+      if (row.state == State::unknown || row.state == State::disputed) open.push_back({&page, &row});
+  return open;
+}
 
 std::string coverage_markdown(const FamilyView& view, const PinoutPages& pages) {
   return Markdown(view, pages).text();

@@ -9,14 +9,15 @@ namespace {
 struct Bytes {
   std::string_view first, last;  // UTF-8 of the same length
 };
-// Characters that are not seen, or that turn the writing direction of what follows; C1 controls.
-constexpr std::array<Bytes, 7> unseen{{{"\xC2\x80", "\xC2\x9F"},
+// Characters that are not seen, or that turn the writing direction of what follows; C1 controls; two that are none.
+constexpr std::array<Bytes, 8> unseen{{{"\xC2\x80", "\xC2\x9F"},
                                        {"\xC2\xAD", "\xC2\xAD"},
                                        {"\xD8\x9C", "\xD8\x9C"},
                                        {"\xE2\x80\x8B", "\xE2\x80\x8F"},
                                        {"\xE2\x80\xA8", "\xE2\x80\xAE"},
                                        {"\xE2\x81\xA0", "\xE2\x81\xAF"},
-                                       {"\xEF\xBB\xBF", "\xEF\xBB\xBF"}}};
+                                       {"\xEF\xBB\xBF", "\xEF\xBB\xBF"},
+                                       {"\xEF\xBF\xBE", "\xEF\xBF\xBF"}}};
 constexpr std::string_view replacement = "\xEF\xBF\xBD";  // U+FFFD
 
 bool is_control(char c) {
@@ -104,6 +105,32 @@ std::string markdown_code(std::string_view text) {
            std::string_view("-+_.").find(c) != std::string_view::npos;
   });
   return ordinary ? "`" + std::string(text) + "`" : markdown_text(text);
+}
+
+std::string html_text(std::string_view text) {
+  std::string out;
+  each_seen(text, out, [&](std::string_view rest) {
+    switch (rest[0]) {
+      case '<':
+        out += "&lt;";
+        break;
+      case '>':
+        out += "&gt;";
+        break;
+      case '&':
+        out += "&amp;";
+        break;
+      case '"':
+        out += "&quot;";
+        break;
+      case '\'':
+        out += "&#39;";
+        break;
+      default:
+        out += is_space(rest[0]) ? ' ' : rest[0];
+    }
+  });
+  return out;
 }
 
 std::string csv_field(std::string_view text) {

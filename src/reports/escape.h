@@ -19,6 +19,9 @@ std::string markdown_line(std::string_view text);
 // The same set as code, where it is an ordinary id; markup cannot be escaped in there, so that anything else is not.
 std::string markdown_code(std::string_view text);
 
+// For HTML and XML, as text between tags and as the value of an attribute in quotes of either kind; one line.
+std::string html_text(std::string_view text);
+
 // One field of a CSV line as in RFC 4180, in quotes where it has to be. A field that begins with = + - @, a tab or a
 // carriage return gets an apostrophe before it, since spreadsheets would take it for a formula: a reader of the file
 // takes one leading apostrophe off such a field.

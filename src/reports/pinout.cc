@@ -8,6 +8,7 @@
 
 #include "family/words.h"
 #include "reports/cautions.h"
+#include "reports/connector_words.h"
 #include "reports/escape.h"
 #include "reports/evidence.h"
 #include "reports/face.h"
@@ -39,12 +40,9 @@ class Page {
   const ConnectorRow& row() const { return family_.connector_rows[row_]; }
   std::string head();
   void bullet(std::string_view label, const std::string& markdown);
-  std::string numbers() const;
   std::string housing_words(const Housing& housing) const;
-  std::string where() const;
   std::string plugs_into() const;
   std::string other_tables() const;
-  std::string counts() const;
   std::string table() const;
   std::string far_ends() const;
   End end_at(Index point) const;
@@ -67,18 +65,6 @@ void Page::bullet(std::string_view label, const std::string& markdown) {
   if (!markdown.empty()) head_ += fmt::format("- **{}:** {}\n", label, markdown);
 }
 
-std::string Page::numbers() const {
-  std::string text;
-  for (const PartNumber& number : rows(family_.numbers, part_.numbers)) {
-    const CellSet& cells = family_.set(number.cells);
-    if (!cells.meets(page_.pinout.cells)) continue;
-    append(text, fmt::format("{}{}{}", family_.text(number.text),
-                             number.on == 0 ? "" : fmt::format(" on the {}", family_.text(number.on)),
-                             view_.only_in(cells, page_.pinout.cells)));
-  }
-  return markdown_text(text);
-}
-
 std::string Page::housing_words(const Housing& housing) const {
   std::string text = view_.text(housing.title);
   text = markdown_text(text);
@@ -89,18 +75,6 @@ std::string Page::housing_words(const Housing& housing) const {
   detail("", housing.colour);
   detail("key: ", housing.key);
   detail("latch: ", housing.latch);
-  return text;
-}
-
-// Where the connector is; of a component, which its connectors say nothing of, where the component is.
-std::string Page::where() const {
-  if (row_ != none && row().where != 0) return view_.text(row().where);
-  std::string text;
-  if (part_.place == none) return text;
-  for (const PlaceWhere& one : rows(family_.place_where, family_.places[part_.place].where)) {
-    const CellSet& cells = family_.set(one.cells);
-    if (cells.meets(page_.pinout.cells)) append(text, view_.text(one.where) + view_.only_in(cells, page_.pinout.cells));
-  }
   return text;
 }
 
@@ -146,19 +120,6 @@ std::string Page::other_tables() const {
   return text;
 }
 
-std::string Page::counts() const {
-  std::map<State, std::set<std::string>> by_state;
-  std::set<std::string> all;
-  for (const PinoutRow& cavity : page_.pinout.rows) {
-    by_state[cavity.state].insert(cavity.cavity);
-    all.insert(cavity.cavity);
-  }
-  std::vector<std::string> parts;
-  for (const auto& [state, cavities] : by_state)
-    if (!cavities.empty()) parts.push_back(fmt::format("{} {}", cavities.size(), word(state)));
-  return fmt::format("{}, of which {}", all.size(), list_words(parts));
-}
-
 std::string Page::head() {
   const std::string cells = view_.cells_words(page_.pinout.cells);
   const std::string name = markdown_text(view_.connector_name(page_.connector));
@@ -168,7 +129,7 @@ std::string Page::head() {
   bullet("This table holds in", markdown_text(cells == "all" ? "all that were built" : cells));
   bullet("Other tables of it", other_tables());
   std::string part = fmt::format("{} {}", word(part_.kind), markdown_code(family_.text(part_.id)));
-  append(part, numbers(), "; ");
+  append(part, markdown_text(numbers_words(view_, part_, page_.pinout.cells)), "; ");
   bullet("Part", part);
   if (row_ != none && row().housing != none) {
     const Housing& housing = family_.housings[row().housing];
@@ -181,9 +142,9 @@ std::string Page::head() {
              ", ");
     bullet("Joined while unplugged", markdown_text(closes));
   }
-  bullet("Where", markdown_text(where()));
+  bullet("Where", markdown_text(where_words(view_, page_.connector, page_.pinout.cells)));
   bullet("Plugs into", plugs_into());
-  bullet("Cavities", counts());
+  bullet("Cavities", counts_words(page_.pinout));
   return head_ + "\n";
 }
 

@@ -20,13 +20,14 @@ std::string family_folder(const Family& family) {
   return folder_name(family.text(family.id));
 }
 
-std::vector<ReportFile> family_reports(const Family& family, const std::vector<SheetLink>& sheets) {
+std::vector<ReportFile> family_reports(const Family& family, const std::vector<SheetLink>& sheets,
+                                       std::string_view page_name) {
   const FamilyView view(family);
   const PinoutPages pinouts(view);
   const std::vector<DifferencePage> differences = difference_pages(view);
   const std::string folder = family_folder(family) + "/";
   std::vector<ReportFile> files;
-  files.push_back({folder + "index.md", family_markdown(view, pinouts, differences, sheets)});
+  files.push_back({folder + "index.md", family_markdown(view, pinouts, differences, sheets, page_name)});
   for (const PinoutPage& page : pinouts.all()) {
     files.push_back({folder + "pinouts/" + page.name + ".md", pinout_markdown(view, pinouts, page)});
     files.push_back({folder + "pinouts/" + page.name + ".csv", pinout_csv(view, page)});
@@ -64,11 +65,13 @@ ReportFile corpus_index(std::string_view title, const std::vector<FamilySummary>
                        {"Combinations built", true},
                        {"Parts", true},
                        {"Pinout tables", true},
+                       {"For a browser"},
                        {"Pack"},
                        {"Bytes", true}});
   for (const FamilySummary& family : families)
     table.add({fmt::format("[{}]({}/index.md)", markdown_text(family.title), family.folder), markdown_text(family.eras),
                std::to_string(family.cells), std::to_string(family.parts), std::to_string(family.tables),
+               family.page.empty() ? "" : fmt::format("[{}]({})", family.page, family.page),
                family.pack.empty() ? "" : fmt::format("[{}]({})", family.pack, family.pack),
                std::to_string(family.pack_bytes)});
   return {"index.md", text + table.text()};

@@ -11,6 +11,7 @@
 //   FAMILY/coverage.md                          what is known and what it rests on, and the same as .csv
 //   FAMILY/sheets/PLACE--CELLS.svg              (not written here) a loom on paper, with all its variants
 //   FAMILY/sheets/PLACE--between-eras.svg       (not written here) what differs in a place
+//   FAMILY/page.html                            (not written here) all of it on one page, for a browser
 //   packs/FAMILY.loompack                       (not written here)
 #pragma once
 #include <string>
@@ -33,15 +34,17 @@ struct SheetLink {
   std::string what, title, path;  // "Looms"; "CHASSIS-LOOM in era c"; below the family's folder
 };
 
-std::vector<ReportFile> family_reports(const Family& family, const std::vector<SheetLink>& sheets = {});
+// `page_name`: of the page for a browser; none where it is not written.
+std::vector<ReportFile> family_reports(const Family& family, const std::vector<SheetLink>& sheets = {},
+                                       std::string_view page_name = {});
 
 struct FamilySummary {
   std::string folder, title, eras;  // eras: "a, b, c, d"
   size_t parts = 0, cells = 0, tables = 0;
-  std::string pack;  // the path of its pack
+  std::string page, pack;  // paths
   size_t pack_bytes = 0;
 };
-// tables: taken from what family_reports() gave; the pack is left to the caller.
+// tables: taken from what family_reports() gave; page and pack are left to the caller.
 FamilySummary family_summary(const Family& family, const std::vector<ReportFile>& reports);
 
 // index.md

@@ -29,7 +29,8 @@ void require_apart(const std::string& corpus, const std::string& out) {
 }
 
 emit::Plan plan_of(const Compiled& compiled, const BuildArguments& arguments) {
-  if (!arguments.corpus.family.empty()) return emit::plan_family(compiled.families.front().family, arguments.pdf);
+  if (!arguments.corpus.family.empty())
+    return emit::plan_family(compiled.title, compiled.families.front().family, arguments.pdf);
   std::vector<const Family*> families;
   for (const CompiledFamily& family : compiled.families) families.push_back(&family.family);
   return emit::plan_corpus(compiled.title, families, arguments.corpus.threads, arguments.pdf);
@@ -93,7 +94,8 @@ int run(const BuildArguments& arguments) {
 
 void add_build(CLI::App& app, Run& chosen) {
   auto arguments = std::make_shared<BuildArguments>();
-  CLI::App* command = app.add_subcommand("build", "Judge a corpus, then write tables, differences, sheets and packs");
+  CLI::App* command =
+      app.add_subcommand("build", "Judge a corpus, then write tables, differences, sheets, pages and packs");
   arguments->corpus.add_to(*command);
   command->add_option("--out", arguments->out, "The folder to write to")->capture_default_str();
   command->add_flag("--verify", arguments->verify,
