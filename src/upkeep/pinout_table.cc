@@ -289,6 +289,11 @@ class TableReader {
     const bool yes = twice == "yes" || twice == "true" || twice == "x" || twice == "ja" || twice == "1";
     const bool no = twice.empty() || twice == "no" || twice == "false" || twice == "nein" || twice == "0";
     if (!yes && !no) problem(Column::double_crimp, fmt::format("`{}` is neither yes nor no", printable(twice)));
+    // As our own tables note it, at the end.
+    constexpr std::string_view spare = "spare: ";
+    const std::string_view remark = text(Column::note);
+    if (const size_t at = remark.rfind(spare); at == 0 || (at != remark.npos && at > 1 && remark[at - 2] == ';'))
+      said_.spare = remark.substr(at + spare.size());
     said_.double_crimp = yes || begins_with_word(text(Column::note), "double crimp");
   }
 

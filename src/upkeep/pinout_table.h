@@ -51,6 +51,7 @@ struct PinSaid {
   int32_t length_mm = not_given;
   Role role{};
   bool double_crimp = false;
+  std::string spare;  // why it may end dead
   uint32_t marks = 0;
   Citation citation;
 

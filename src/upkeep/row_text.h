@@ -18,6 +18,9 @@ class RowText {
   std::string cells_;
 };
 
+// A text as a value in a row: in quotes wherever YAML might take it for something else.
+std::string quoted(std::string_view text);
+
 // "a", "[a, b]", "{of: [a, b], independent: true}"
 std::string source_text(const Citation& citation);
 

@@ -185,6 +185,7 @@ class Taker {
         (more.colour.code() != said.colour.code() || more.colour.shade != said.colour.shade))
       return false;
     said.double_crimp = said.double_crimp || more.double_crimp;
+    if (said.spare.empty()) said.spare = more.spare;
     said.marks |= more.marks;
     return join(said.mm2, more.mm2, not_given) && join(said.length_mm, more.length_mm, not_given) &&
            join(said.volts, more.volts, not_given) && join(said.amps, more.amps, not_given);
@@ -455,6 +456,7 @@ class Taker {
     if (said.length_mm != not_given) text.add("length-mm", std::to_string(said.length_mm));
     text.add("shade", loomproof::word(said.colour.shade));
     if (said.double_crimp) text.add("double", "true");
+    text.add("spare", quoted(said.spare));
   }
 
   static void write_pin(const PinSaid& said, RowText& text) {
@@ -487,6 +489,7 @@ class Taker {
       if (lacks(is.length_mm, said.length_mm)) fill.cells.emplace_back("length-mm", std::to_string(said.length_mm));
       if (is.shade == Shade::unset && said.colour.shade != Shade::unset)
         fill.cells.emplace_back("shade", loomproof::word(said.colour.shade));
+      if (!said.spare.empty() && is.spare == 0) fill.cells.emplace_back("spare", quoted(said.spare));
       if (said.double_crimp && is.double_crimp == 0) fill.cells.emplace_back("double", "true");
       if (!take_fill(row, fill, is.cells, is.cite, filled)) return;
     }
