@@ -152,7 +152,7 @@ std::vector<Token> tokens_of(std::string_view text) {
   return tokens;
 }
 
-struct Part {
+struct ColourPart {
   std::string code;
   Shade shade{};
   char before = 0;
@@ -230,7 +230,7 @@ std::string colour_of_word(std::string_view word) {
 
 ColourRead read_colour(std::string_view text, const ColourKey& key) {
   const std::string small = folded(text);
-  std::vector<Part> parts;
+  std::vector<ColourPart> parts;
   Shade shade{};
   char before = 0;
   bool joined_by_words = false;

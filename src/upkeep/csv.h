@@ -32,7 +32,7 @@ struct CsvFault {
 };
 
 struct CsvLimits {
-  uint32_t cell_bytes = 4000, columns = 200, rows = 20000;
+  uint32_t cell_bytes = 4000, columns = 200, rows = 5000;
 };
 
 // separator: 0 for the one that stands most often in the first line. The fault is the first one; the table is then not

@@ -80,7 +80,8 @@ class Inserter {
     if (in_brackets(map))
       return fail("these rows stand in brackets; write each on a line of its own first", map.span());
     emptied_.erase(map.key_span().begin);
-    if (const yaml::Node there = map[key]) return insert_beside(there, text);
+    if (const yaml::Node there = map[key]; there && !dropped_keys_.contains(there.key_span().begin))
+      return insert_beside(there, text);
     yaml::Node before;
     for (const yaml::Node entry : map)
       if (numbers_before(entry.key(), key)) before = entry;
@@ -151,6 +152,7 @@ class Inserter {
     if (!row.is_map() || in_brackets(map))
       return fail("take `unknown` out of these rows by hand first", row.key_span());
     edits_.drop_lines(row.key_span().begin, last_byte(row));
+    dropped_keys_.insert(row.key_span().begin);
     if (++dropped_[map.key_span().begin] == map.size()) emptied_[map.key_span().begin] = map;
   }
 
@@ -249,9 +251,9 @@ class Inserter {
   Edits edits_;
   Unable unable_;
   bool first_wire_ = true;
-  std::map<size_t, size_t> dropped_;      // by where the map's key begins: rows taken out
-  std::map<size_t, yaml::Node> emptied_;  // maps that lose all their rows
-  std::set<size_t> split_;
+  std::map<size_t, size_t> dropped_;       // by where the map's key begins: rows taken out
+  std::map<size_t, yaml::Node> emptied_;   // maps that lose all their rows
+  std::set<size_t> dropped_keys_, split_;  // by where a row's key, or its value, begins
   std::map<std::pair<std::string, Where>, std::vector<std::string>> new_maps_;  // by connector; "" for a loom's own
 };
 

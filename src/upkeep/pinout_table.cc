@@ -187,6 +187,7 @@ class TableReader {
           said_.state = *state;
         return;
       }
+      if (options_.kind == PartKind::component && !text(Column::role).empty()) return;
       return problem(Column::circuit, fmt::format("{} has neither a circuit nor a state", said_.end()), {},
                      "a cavity that is known to hold nothing says `empty` (or `leer`)");
     }
@@ -205,10 +206,10 @@ class TableReader {
                      near.empty() ? std::vector<std::string>() : std::vector<std::string>{std::string(near)},
                      "wired, empty, sealed, unknown; belegt, leer, verschlossen, unbekannt");
     }
+    said_.state = *state;
     if (*state == State::disputed)
       return problem(Column::state,
                      fmt::format("{} is disputed: who says what has to be written by hand", said_.end()));
-    said_.state = *state;
     said_.open =
         options_.kind == PartKind::component && *state == State::empty && begins_with_word(text(Column::note), "open");
     if (*state != State::wired && names_circuit)
@@ -246,8 +247,9 @@ class TableReader {
     if (text(column).empty()) column = Column::title;
     if (text(column).empty()) column = Column::function;
     const std::string_view name = text(column);
+    if (name.empty() && options_.kind == PartKind::component) return;  // of one that many places hold
     if (name.empty()) return problem(Column::circuit, fmt::format("{} is wired, and has no circuit", said_.end()));
-    const std::vector<std::string> found = circuits_named(name, column == Column::circuit);
+    const std::vector<std::string> found = circuits_named(name, true);
     if (found.size() > 1) return problem(column, fmt::format("`{}` may be several circuits", printable(name)), found);
     if (found.empty())
       return problem(column, fmt::format("no circuit is named `{}`", printable(name)), near_circuits(name),
@@ -368,6 +370,8 @@ class TableReader {
       all.remove_suffix(independent.size());
     }
     if (all.empty()) all = options_.source;
+    if (all.empty() && (said_.state == State::unknown || said_.state == State::disputed))
+      return;  // nothing is written of it
     if (all.empty())
       return problem(Column::source, fmt::format("{} has no source", said_.end()), {},
                      "name one with --source, or in a column `source`");

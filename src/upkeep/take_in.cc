@@ -9,35 +9,16 @@
 #include "diag/render.h"
 #include "diag/suggest.h"
 #include "family/words.h"
-#include "nets/cavities.h"
+#include "upkeep/against.h"
 #include "upkeep/row_text.h"
+#include "upkeep/tidy.h"
 
 namespace loomproof::upkeep {
 
 namespace {
 
-// An end of a wire, or the cavity of a row, as the part has it.
-struct EndFound {
-  Index connector = none, joint = none;  // of a cavity; the point of a splice, an earth point, a lead
-  Str number = 0;
-  bool is_cavity() const { return connector != none; }
-};
-
-// What the file says in some cell, held against a row of the table.
-enum class Against : uint8_t { open, agrees, differs };
-struct Found {
-  Against against = Against::open;
-  std::string words;  // of a difference: what the file says
-  Span there;
-  Index wire = none, pin = none;  // of an agreement
-  Index unknown_row = none;       // of an open one: a row that says so
-};
-
 bool lacks(Quantity file, Quantity table) {
   return table != not_given && file == not_given;
-}
-bool differs(Quantity file, Quantity table) {
-  return table != not_given && file != not_given && file != table;
 }
 
 class Taker {
@@ -52,8 +33,12 @@ class Taker {
   TakenIn run() {
     for (const PinSaid& said : table_.said) gather(said);
     check_twice();
-    for (size_t i = 0; i < gathered_.size(); ++i)
-      if (!gathered_[i].refused) judge(gathered_[i]);
+    std::set<std::pair<std::string, std::string>> doubles;
+    for (const SaidRow& row : gathered_)
+      if (row.said.double_crimp) doubles.emplace(row.said.end(), row.said.to);
+    const FileSays file(into_, index_, std::move(doubles));
+    for (const SaidRow& row : gathered_)
+      if (!row.refused) judge(row, file);
     std::stable_sort(out_.problems.begin(), out_.problems.end(), [](const TableProblem& a, const TableProblem& b) {
       return a.place.line != b.place.line ? a.place.line < b.place.line : a.place.column < b.place.column;
     });
@@ -62,12 +47,6 @@ class Taker {
   }
 
  private:
-  struct Gathered {
-    PinSaid said;
-    EndFound at, to;
-    bool leads = false, refused = false;  // leads: `to` is known
-  };
-
   const Part& part() const { return family_.parts[into_.part]; }
   bool is_loom() const { return part().kind == PartKind::loom; }
 
@@ -146,24 +125,28 @@ class Taker {
   // --- rows of the table, each wire once ------------------------------------------------------------
 
   void gather(const PinSaid& said) {
-    Gathered row{said, {}, {}};
+    SaidRow row{said, {}, {}};
     if (!find_cavity(said, said.connector, said.cavity, row.at)) return;
     if (is_loom() && said.state == State::wired && !said.to.empty()) {
       if (!find_end(said, row.to)) return;
       row.leads = true;
       if (said.to == said.end()) return problem(said, fmt::format("{} leads to itself", said.end()));
     }
-    for (Gathered& other : gathered_) {
-      if (!is_same_thing(other, row)) continue;
-      if (!merge(other, said))
-        problem(said, fmt::format("{} is said otherwise in line {}", said.end(), other.said.place.line)),
-            other.refused = true;
-      return;
+    for (const std::string& end : {said.end(), said.to}) {
+      for (const size_t at : by_end_[end]) {
+        SaidRow& other = gathered_[at];
+        if (!is_same_thing(other, row)) continue;
+        if (merge(other, said)) return;
+        other.refused = true;
+        return problem(said, fmt::format("{} is said otherwise in line {}", said.end(), other.said.place.line));
+      }
+      if (said.to.empty()) break;
     }
+    by_end_[said.end()].push_back(gathered_.size());
     gathered_.push_back(std::move(row));
   }
 
-  static bool is_same_thing(const Gathered& a, const Gathered& b) {
+  static bool is_same_thing(const SaidRow& a, const SaidRow& b) {
     const bool wires = a.leads && b.leads;
     if (wires && a.said.end() == b.said.to && a.said.to == b.said.end()) return true;
     if (a.said.end() != b.said.end()) return false;
@@ -171,7 +154,7 @@ class Taker {
                  : !(a.said.state == State::wired && b.said.state == State::wired && (a.leads != b.leads));
   }
 
-  static bool merge(Gathered& into, const PinSaid& more) {
+  static bool merge(SaidRow& into, const PinSaid& more) {
     PinSaid& said = into.said;
     if (said.state != more.state || said.open != more.open || said.circuit != more.circuit || said.role != more.role)
       return false;
@@ -193,19 +176,19 @@ class Taker {
 
   // Several wires in one cavity have to be meant.
   void check_twice() {
-    std::map<std::string, std::vector<Gathered*>> at;
-    for (Gathered& row : gathered_) {
+    std::map<std::string, std::vector<SaidRow*>> at;
+    for (SaidRow& row : gathered_) {
       if (!is_loom()) break;
       at[row.said.end()].push_back(&row);
       if (row.leads && row.to.is_cavity()) at[row.said.to].push_back(&row);
     }
     for (auto& [end, rows_there] : at) {
       if (rows_there.size() < 2) continue;
-      const bool meant = std::all_of(rows_there.begin(), rows_there.end(), [](const Gathered* row) {
+      const bool meant = std::all_of(rows_there.begin(), rows_there.end(), [](const SaidRow* row) {
         return row->said.state == State::wired && row->leads && row->said.double_crimp;
       });
       if (meant) continue;
-      for (Gathered* row : rows_there) {
+      for (SaidRow* row : rows_there) {
         if (row->refused) continue;
         row->refused = true;
         problem(row->said, fmt::format("{} has more than one row that is not the same", end), {},
@@ -216,25 +199,24 @@ class Taker {
 
   // --- one row against the file ------------------------------------------------------------------------
 
-  CellSet cells_of(const Gathered& row) const {
+  CellSet cells_of(const SaidRow& row) const {
     CellSet present;
     for (const ConnectorRow& each : rows(family_.connector_rows, family_.connectors[row.at.connector].rows))
       present |= family_.set(each.cells);
     return present & into_.cells;
   }
 
-  void judge(const Gathered& row) {
-    other_unknown_.clear();
+  void judge(const SaidRow& row, const FileSays& file) {
     const CellSet cells = cells_of(row);
     std::optional<Found> first_open, first_agrees;
     CellSet open, agrees;
     std::vector<Index> wires, pins, unknown;
     for (const uint32_t cell : cells.cells()) {
-      Found found = look(row, cell);
+      Found found = file.of(row, cell);
       if (found.against == Against::differs) return conflict(row, found.words, found.there);
       if (found.against == Against::open) {
         open.insert(cell);
-        if (found.unknown_row != none) add_once(unknown, found.unknown_row);
+        for (const Index each : found.unknown_rows) add_once(unknown, each);
         if (!first_open) first_open = std::move(found);
       } else {
         agrees.insert(cell);
@@ -250,6 +232,11 @@ class Taker {
     if (is_loom() && row.said.state == State::wired && !row.leads)
       return problem(row.said, fmt::format("where {} leads is not said: a wire has two ends", row.said.end()), {},
                      "a column `to` (or `nach`) says it");
+    if (cells != into_.cells)
+      return conflict(row,
+                      fmt::format("{} is there in {} alone; say with --eras and --with where the table holds",
+                                  row.said.connector, cells_text(family_, cells)),
+                      {});
     add(row, unknown);
   }
 
@@ -257,146 +244,7 @@ class Taker {
     if (std::find(all.begin(), all.end(), one_more) == all.end()) all.push_back(one_more);
   }
 
-  Found look(const Gathered& row, uint32_t cell) const {
-    const Cavity cavity = cavity_at(index_, cell, row.at.connector, row.at.number);
-    if (row.said.state == State::unknown) return {Against::agrees, {}, {}};  // it leaves open what the file says
-    if (row.said.state == State::wired) return is_loom() ? look_for_wire(row, cell, cavity) : look_for_pin(row, cavity);
-    if (cavity.state.state == State::unknown) return open_at(cavity);
-    const bool alike = cavity.wires.empty() && cavity.state.state == row.said.state &&
-                       (is_loom() || (cavity.state.role == Role::open) == row.said.open);
-    if (alike) return {Against::agrees, {}, row_of(cavity)};
-    return other(cavity, row.said.end());
-  }
-
-  Found look_for_wire(const Gathered& row, uint32_t cell, const Cavity& cavity) const {
-    for (const Index wire : cavity.wires) {
-      const Wire& is = family_.wires[wire];
-      const Index far = is.from == cavity.point ? is.to : is.from;
-      const bool meant = row.leads ? point_name(family_, far) == row.said.to : cavity.wires.size() == 1;
-      if (meant) return compare(row, wire);
-    }
-    Found here = nothing_else_at(row.said, cavity, row.said.end());
-    if (here.against == Against::differs || !row.to.is_cavity()) return here;
-    if (connector_row_in(family_, row.to.connector, cell) == none)
-      return {Against::differs,
-              fmt::format("the file has no {} in {}", family_.text(family_.connectors[row.to.connector].designator),
-                          cells_text(family_, CellSet::of(cell), into_.cells)),
-              {}};
-    Found there = nothing_else_at(row.said, cavity_at(index_, cell, row.to.connector, row.to.number), row.said.to);
-    if (there.against == Against::differs) return there;
-    // Of two rows that say `unknown` the second goes as well: both are then known.
-    if (there.unknown_row != none) other_unknown_.insert(there.unknown_row);
-    return here;
-  }
-
-  Found nothing_else_at(const PinSaid& said, const Cavity& cavity, const std::string& end) const {
-    const bool doubled = said.double_crimp && !cavity.wires.empty() &&
-                         std::all_of(cavity.wires.begin(), cavity.wires.end(), [&](Index wire) {
-                           return family_.wires[wire].double_crimp != 0 || table_doubles(wire);
-                         });
-    if (cavity.state.state == State::unknown) return open_at(cavity);
-    if (doubled) return {};
-    return other(cavity, end);
-  }
-
-  // The table has this wire too, as one of a double crimp.
-  bool table_doubles(Index wire) const {
-    const std::string from = point_name(family_, family_.wires[wire].from),
-                      to = point_name(family_, family_.wires[wire].to);
-    return std::any_of(gathered_.begin(), gathered_.end(), [&](const Gathered& row) {
-      const std::string end = row.said.end();
-      return row.said.double_crimp && ((end == from && row.said.to == to) || (end == to && row.said.to == from));
-    });
-  }
-
-  Found open_at(const Cavity& cavity) const {
-    Found found;
-    found.unknown_row = cavity.cavity_row;
-    if (cavity.pin != none)
-      return {Against::differs, "the file has a pin of unknown role there", into_.spans.pins[cavity.pin].row};
-    if (found.unknown_row != none &&
-        !into_.cells.contains(family_.set(family_.cavity_rows[found.unknown_row].cells) & built()))
-      return {Against::differs, "the file says unknown there, in more eras or options than the table is for",
-              into_.spans.cavity_rows[found.unknown_row]};
-    return found;
-  }
-
-  CellSet built() const { return family_.set(family_.built); }
-
-  Span row_of(const Cavity& cavity) const {
-    if (!cavity.wires.empty()) return into_.spans.wires[cavity.wires.front()].row;
-    if (cavity.pin != none) return into_.spans.pins[cavity.pin].row;
-    if (cavity.cavity_row != none) return into_.spans.cavity_rows[cavity.cavity_row];
-    return {};
-  }
-
-  Found other(const Cavity& cavity, const std::string& end) const {
-    std::string words;
-    if (!cavity.wires.empty()) {
-      const Wire& wire = family_.wires[cavity.wires.front()];
-      const Index far = wire.from == cavity.point ? wire.to : wire.from;
-      words = fmt::format("in the file {} holds {} to {}", end, family_.text(family_.circuits[wire.circuit].id),
-                          point_name(family_, far));
-    } else if (cavity.pin != none && cavity.state.role != Role::open) {
-      words = fmt::format("in the file {} is a pin", end);
-    } else {
-      const bool by_rest = cavity.cavity_row == none && cavity.pin == none;
-      words = fmt::format("in the file {} is {}{}", end,
-                          cavity.state.role == Role::open ? "open" : loomproof::word(cavity.state.state),
-                          by_rest ? ", by the `rest:` of its connector" : "");
-    }
-    Span there = row_of(cavity);
-    if (!there.known()) {
-      const Index row = connector_row_in(family_, cavity.connector, into_.cells.lowest());
-      if (row != none) there = into_.spans.connector_rows[row].row;
-    }
-    return {Against::differs, std::move(words), there};
-  }
-
-  Found compare(const Gathered& row, Index wire) const {
-    const Wire& is = family_.wires[wire];
-    const PinSaid& said = row.said;
-    const WireSpans& spans = into_.spans.wires[wire];
-    const auto differ = [&](std::string_view what, std::string_view file, Span there) {
-      return Found{Against::differs, fmt::format("{} {} in the file", what, file), there};
-    };
-    const std::string_view circuit = family_.text(family_.circuits[is.circuit].id);
-    if (circuit != said.circuit) return differ("circuit", circuit, spans.circuit);
-    if (!said.colour.base.empty() && is.base != none) {
-      const std::string base(family_.text(family_.colours[is.base].code));
-      const std::string code =
-          is.tracer == none ? base : base + "/" + std::string(family_.text(family_.colours[is.tracer].code));
-      const bool shades =
-          said.colour.shade != Shade::unset && is.shade != Shade::unset && said.colour.shade != is.shade;
-      if (code != said.colour.code() || shades) return differ("colour", colour_code(family_, is), spans.colour);
-    }
-    if (differs(is.mm2, said.mm2)) return differ("mm2", milli(is.mm2), spans.mm2);
-    if (differs(is.length_mm, said.length_mm)) return differ("length-mm", std::to_string(is.length_mm), spans.row);
-    Found found{Against::agrees, {}, spans.row};
-    found.wire = wire;
-    return found;
-  }
-
-  Found look_for_pin(const Gathered& row, const Cavity& cavity) const {
-    if (cavity.pin == none && cavity.state.state == State::unknown) return open_at(cavity);
-    if (cavity.pin == none || cavity.state.state != State::wired) return other(cavity, row.said.end());
-    const Pin& is = family_.pins[cavity.pin];
-    const PinSpans& spans = into_.spans.pins[cavity.pin];
-    const PinSaid& said = row.said;
-    const auto differ = [&](std::string_view what, std::string_view file, Span there) {
-      return Found{Against::differs, fmt::format("{} {} in the file", what, file), there};
-    };
-    if (is.circuit != none && family_.text(family_.circuits[is.circuit].id) != said.circuit)
-      return differ("circuit", family_.text(family_.circuits[is.circuit].id), spans.circuit);
-    if (is.role != said.role) return differ("role", loomproof::word(is.role), spans.role);
-    if (differs(is.volts, said.volts)) return differ("volts", volts_text(is.volts), spans.row);
-    if (differs(is.amps, said.amps)) return differ("max-a", milli(is.amps), spans.row);
-    Found found{Against::agrees, {}, spans.row};
-    found.pin = cavity.pin;
-    return found;
-  }
-
-  void conflict(const Gathered& row, std::string words, Span there) {
+  void conflict(const SaidRow& row, std::string words, Span there) {
     out_.fates.push_back({row.said.place, Fate::conflict, row.said.end(), std::move(words), there});
   }
 
@@ -418,7 +266,7 @@ class Taker {
 
   std::string source_of(const Citation& citation) const { return is_of_file(citation) ? "" : source_text(citation); }
 
-  void add(const Gathered& row, const std::vector<Index>& unknown) {
+  void add(const SaidRow& row, const std::vector<Index>& unknown) {
     const PinSaid& said = row.said;
     using Where = NewRow::Where;
     RowText text;
@@ -437,7 +285,6 @@ class Taker {
     text.add("source", source_of(said.citation));
     out_.rows.push_back({where, said.connector, said.cavity, text.text()});
     for (const Index each : unknown) forget(each);
-    for (const Index each : other_unknown_) forget(each);
     out_.fates.push_back({said.place, Fate::added, said.end(), words_of(said), {}});
   }
 
@@ -470,7 +317,7 @@ class Taker {
     if (said.open) return "open";
     if (said.state != State::wired) return std::string(loomproof::word(said.state));
     std::string words = said.circuit;
-    if (said.role != Role::unset) words += fmt::format(", {}", loomproof::word(said.role));
+    if (said.role != Role::unset) words += fmt::format("{}{}", words.empty() ? "" : ", ", loomproof::word(said.role));
     if (!said.to.empty()) words += fmt::format(" to {}", said.to);
     if (!said.colour.base.empty()) words += fmt::format(", {}", said.colour.code());
     if (said.mm2 != not_given) words += fmt::format(", {} mm²", milli(said.mm2));
@@ -478,7 +325,7 @@ class Taker {
   }
 
   // What agrees may still lack something that the table has.
-  void agree(const Gathered& row, const std::vector<Index>& wires, const std::vector<Index>& pins) {
+  void agree(const SaidRow& row, const std::vector<Index>& wires, const std::vector<Index>& pins) {
     std::string filled;
     for (const Index wire : wires) {
       const Wire& is = family_.wires[wire];
@@ -496,7 +343,7 @@ class Taker {
     for (const Index pin : pins) {
       const Pin& is = family_.pins[pin];
       FilledRow fill{into_.spans.pins[pin].row, {}};
-      if (is.circuit == none) fill.cells.emplace_back("circuit", row.said.circuit);
+      if (is.circuit == none && !row.said.circuit.empty()) fill.cells.emplace_back("circuit", row.said.circuit);
       if (lacks(is.volts, row.said.volts))
         fill.cells.emplace_back("volts", row.said.volts == system_volts ? "system" : milli(row.said.volts));
       if (lacks(is.amps, row.said.amps)) fill.cells.emplace_back("max-a", milli(row.said.amps));
@@ -510,9 +357,9 @@ class Taker {
   }
 
   // False where the fill would say more than the table does, which is then a conflict.
-  bool take_fill(const Gathered& row, FilledRow& fill, Cells cells, CiteId cite, std::string& filled) {
+  bool take_fill(const SaidRow& row, FilledRow& fill, Cells cells, CiteId cite, std::string& filled) {
     if (fill.cells.empty()) return true;
-    if (!into_.cells.contains(family_.set(cells) & built())) {
+    if (!into_.cells.contains(family_.set(cells) & family_.set(family_.built))) {
       conflict(row,
                fmt::format("the row lacks {}, and holds in more eras or options than the table is for",
                            fill.cells.front().first),
@@ -538,7 +385,7 @@ class Taker {
   void list_left_open() {
     std::vector<Index> connectors;
     std::map<std::string, bool> named;
-    for (const Gathered& row : gathered_) {
+    for (const SaidRow& row : gathered_) {
       add_once(connectors, row.at.connector);
       if (row.said.state != State::unknown) named[row.said.end()] = true;
       if (row.leads) named[row.said.to] = true;
@@ -552,6 +399,8 @@ class Taker {
           if (std::find(out_.left_open.begin(), out_.left_open.end(), name) == out_.left_open.end())
             out_.left_open.push_back(name);
         }
+    std::sort(out_.left_open.begin(), out_.left_open.end(),
+              [](const std::string& a, const std::string& b) { return numbers_before(a, b); });
   }
 
   const PinoutTable& table_;
@@ -560,8 +409,8 @@ class Taker {
   const FamilyIndex index_;
   std::map<std::string_view, Str, std::less<>> strings_;
   Citation file_citation_;
-  std::vector<Gathered> gathered_;
-  mutable std::set<Index> other_unknown_;  // rows at the far ends of the wire at hand
+  std::vector<SaidRow> gathered_;
+  std::map<std::string, std::vector<size_t>> by_end_;  // into gathered_, by the cavity of the row
   TakenIn out_;
 };
 

@@ -85,7 +85,7 @@ void find_part(Opened& opened, const std::string& id, PartKind kind) {
 }
 
 // Declared changes and combinations may name what the table is about to bring; faults anywhere else are mended first.
-const CompiledFamily& family_of(const Compiled& compiled, const std::string& id) {
+const CompiledFamily& resolved_family(const Compiled& compiled, const std::string& id) {
   for (const Finding& finding : compiled.report.findings()) {
     if (finding.severity != Severity::error || !finding.span.known()) continue;
     const FileKind kind = place_of(compiled.sources.file(finding.span.file).path())->kind;
@@ -96,14 +96,14 @@ const CompiledFamily& family_of(const Compiled& compiled, const std::string& id)
   return find_family(compiled, id);
 }
 
-Opened open(MemoryFiles texts, const ImportArguments& arguments, Phase until) {
+Opened open_part(MemoryFiles texts, const ImportArguments& arguments, Phase until) {
   Opened opened;
   opened.texts = std::move(texts);
   CompileOptions options;
   options.family = arguments.family;
   options.until = until;
   opened.compiled = compile(opened.texts, ".", options);
-  opened.family = &family_of(*opened.compiled, arguments.family);
+  opened.family = &resolved_family(*opened.compiled, arguments.family);
   const bool is_loom = !arguments.loom.empty();
   find_part(opened, is_loom ? arguments.loom : arguments.component, is_loom ? PartKind::loom : PartKind::component);
   return opened;
@@ -114,6 +114,16 @@ Opened open(MemoryFiles texts, const ImportArguments& arguments, Phase until) {
   const SourceFile& file = opened.compiled->sources.file(opened.document->file);
   const uint32_t line = where.known() ? file.at(where.begin).line : 1;
   throw EnvironmentError(fmt::format("{}/{}:{}: {}", arguments.corpus, key_of(opened).substr(2), line, problem));
+}
+
+// A corpus that could be read, with what was put into it: now it cannot only by our fault.
+Opened reopened(const MemoryFiles& texts, const ImportArguments& arguments) {
+  try {
+    return open_part(texts, arguments, Phase::tables);
+  } catch (const EnvironmentError& error) {
+    throw std::logic_error(
+        fmt::format("the file with the table's rows would be faulty ({}); nothing is written", error.what()));
+  }
 }
 
 // The loom with one more connector, where it lacks the one that --housing is for.
@@ -138,7 +148,7 @@ Opened with_housing(Opened opened, const ImportArguments& arguments) {
   if (more.empty()) unable(opened, arguments, problem, where);
   MemoryFiles texts = opened.texts;
   texts.files.at(key_of(opened)) = std::move(more);
-  return open(std::move(texts), arguments, Phase::tables);
+  return reopened(texts, arguments);
 }
 
 upkeep::TableNames names_of(const Opened& opened) {
@@ -228,7 +238,7 @@ int run(const ImportArguments& arguments) {
     throw EnvironmentError("name the part that the table is of: --loom or --component");
   const std::string bytes = read_table(arguments.table);
   const MemoryFiles start = read_texts(arguments.corpus);
-  const Opened opened = with_housing(open(start, arguments, Phase::tables), arguments);
+  const Opened opened = with_housing(open_part(start, arguments, Phase::tables), arguments);
   const upkeep::TableNames names = names_of(opened);
   const Where where = where_of(opened, arguments);
   upkeep::TableOptions options;
@@ -248,7 +258,7 @@ int run(const ImportArguments& arguments) {
   const upkeep::TakenIn taken =
       upkeep::take_in(table, {opened.family->family, opened.family->spans, opened.part, where.cells, where.tags});
 
-  ImportTold told{arguments.table, arguments.corpus, *opened.compiled, table, taken, {}, {}};
+  ImportTold told{arguments.table, arguments.corpus, arguments.family, *opened.compiled, table, taken, {}, {}};
   told.part = fmt::format("{} {}", loomproof::word(options.kind), options.part);
   const size_t conflicts = taken.count(upkeep::Fate::conflict);
   const size_t not_understood = table.problems.size() + taken.problems.size();
@@ -262,7 +272,7 @@ int run(const ImportArguments& arguments) {
     std::string text = upkeep::with_rows(opened.texts.files.at(key), opened.document->root(), taken, problem, place);
     if (text.empty()) unable(opened, arguments, problem, place);
     result.files.at(key) = std::move(text);
-    prove(opened, open(result, arguments, Phase::tables), table, taken, where);
+    prove(opened, reopened(result, arguments), table, taken, where);
   }
   told.diff =
       text_diff(fmt::format("{}/{}", arguments.corpus, key.substr(2)), start.files.at(key), result.files.at(key));
@@ -288,9 +298,12 @@ void add_import(CLI::App& app, Run& chosen) {
   command->add_option("--source", arguments->source, "The source of rows that name none");
   command->add_option("--eras", arguments->eras,
                       "Where the table holds, as in c.. or a..b; otherwise wherever the part does");
-  command->add_option("--with", arguments->with, "The same for an option, as option=value; may be repeated");
-  command->add_option("--colour", arguments->colours,
-                      "What an abbreviation means in this table, as in bl=BU; may be repeated");
+  command->add_option("--with", arguments->with, "The same for an option, as option=value; may be repeated")
+      ->allow_extra_args(false);
+  command
+      ->add_option("--colour", arguments->colours,
+                   "What an abbreviation means in this table, as in bl=BU; may be repeated")
+      ->allow_extra_args(false);
   command->add_option("--separator", arguments->separator, "comma, semicolon or tab, where the headings do not tell");
   command->add_flag("--partly", arguments->partly, "Leave out the rows that cannot be taken in, instead of stopping");
   command->add_flag("--write", arguments->write, "Write the file; otherwise only show what would change");

@@ -71,7 +71,8 @@ std::string list_text(const std::vector<std::string>& items) {
 }
 
 std::string closing_line(const ImportTold& told) {
-  if (told.written) return told.diff.empty() ? "nothing to write\n" : "written\n";
+  if (told.written && !told.diff.empty())
+    return fmt::format("written; next: loomproof check {} --family {}\n", told.corpus, told.family);
   if (told.stopped) return "nothing is written: mend the table, or leave these rows out with --partly\n";
   if (told.diff.empty()) return "nothing to write\n";
   return "nothing is written yet; --write writes this\n";
@@ -80,7 +81,7 @@ std::string closing_line(const ImportTold& told) {
 }  // namespace
 
 std::string import_text(const ImportTold& told) {
-  const auto& [table, corpus, compiled, read, taken, part, diff, left_out, stopped, written] = told;
+  const auto& [table, corpus, family, compiled, read, taken, part, diff, left_out, stopped, written] = told;
   std::string columns;
   for (size_t i = 0; i < upkeep::column_count; ++i)
     if (read.headings.has(static_cast<Column>(i)))
@@ -103,7 +104,7 @@ std::string import_text(const ImportTold& told) {
   if (conflicts > 0) out += fmt::format(", {} said otherwise", conflicts);
   if (problems > 0) out += fmt::format(", {} not understood", problems);
   out += "\n";
-  if (!taken.left_open.empty()) out += fmt::format("unknown in table and file: {}\n", list_text(taken.left_open));
+  if (!taken.left_open.empty()) out += fmt::format("still unknown: {}\n", list_text(taken.left_open));
   if (left_out > 0 && !stopped) out += fmt::format("{} left out\n", count_of(left_out, "row"));
   return out + closing_line(told);
 }

@@ -10,7 +10,8 @@ namespace loomproof::tool {
 struct ImportTold {
   const std::string& table;   // the path of the table
   const std::string& corpus;  // the folder
-  const Compiled& compiled;   // for the places of conflicts
+  const std::string& family;
+  const Compiled& compiled;  // for the places of conflicts
   const upkeep::PinoutTable& read;
   const upkeep::TakenIn& taken;
   std::string part;      // "loom pump"
