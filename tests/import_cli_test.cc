@@ -145,6 +145,43 @@ TEST_CASE("a component: roles are never guessed") {
   CHECK(one.loomproof("tidy corpus --check").out.find(one.name()) == std::string::npos);
 }
 
+TEST_CASE("a second wire goes beside one that is no double crimp only where the table has both") {
+  const std::vector<Edit> single = {
+      {"mm2: 1.5, double: true}", "mm2: 1.5}"},
+      {"at the panel,    rest: empty", "at the panel,    rest: unknown"},
+      {"  - {circuit: GND,  from: D1.2, to: D3.2, colour: BN,    mm2: 1,   double: true, with: {lamp: fitted}}\n", ""}};
+  const std::string head = "connector,cavity,to,circuit,double\n",
+                    arguments = "--loom dash --source quill-bench --write";
+  const Case alone(head + "D1,2,D2.6,GND,yes\n", single);
+  CHECK(alone.import(arguments).status == 1);
+  const Case other(head + "D1,2,D2.6,GND,yes\nD1,2,D2.2,BAT,yes\n", single);  // its circuit is GND
+  CHECK(other.import(arguments).out.find(": 0 added, 0 filled in, 0 the same, 2 said otherwise") != std::string::npos);
+  const Case both(head + "D1,2,D2.6,GND,yes\nD1,2,D2.2,GND,yes\n", single);
+  CHECK(both.import(arguments).out.find(": 1 added, 1 filled in, 0 the same\n") != std::string::npos);
+  CHECK(both.file().find(
+            "from: D1.2, to: D2.2, colour: BN,    mm2: 1.5, double: true, source: [quill-manual, quill-bench]}") !=
+        std::string::npos);
+}
+
+TEST_CASE("rows that are laid out so that none can be put between them") {
+  const std::string table = "connector,cavity,to,circuit,colour\nD1,1,D2.1,BAT,RD\nD1,6,,empty,\n";
+  const std::vector<Edit> unknown = {bare_d1[0], bare_d1[1]};
+  const auto refused = [&](std::vector<Edit> edits, const std::string& words) {
+    edits.insert(edits.begin(), unknown.begin(), unknown.end());
+    const Case one(table, edits);
+    const auto before = one.corpus();
+    const Ran ran = one.import("--loom dash --source quill-bench --write");
+    CHECK(ran.status == 2);
+    CHECK(ran.out == "loomproof: corpus/families/quill/looms/dash.yaml:" + words + "\n");
+    CHECK(one.corpus() == before);
+  };
+  refused({{"{circuit: BAT,  from: D1.1, to: D2.1, colour: RD,    mm2: 2.5}",
+            "circuit: BAT\n    from: D1.1\n    to: D2.1"}},
+          "12: this row is not on one line; fill it in by hand");
+  refused({{"wires:", "cavities: {D2.5: {state: unknown, eras: a, with: {lamp: none}}}\nwires:"}},
+          "11: these rows stand in brackets; write each on a line of its own first");
+}
+
 TEST_CASE("what the file says of empty and unknown cavities") {
   const Case one(
       "connector,cavity,to,circuit,state\n"
@@ -156,6 +193,27 @@ TEST_CASE("what the file says of empty and unknown cavities") {
       "D9,1,,,empty\n");
   const std::string arguments = "--loom dash --source quill-bench --format json";
   check_golden("states", arguments, one.import(arguments));
+}
+
+TEST_CASE("every column that cannot be read is told by its heading") {
+  const Case one(
+      "connector,cavity,to,circuit,description,colour,tracer,mm2,awg,length mm,double,source,mm2_evidence,Teilenummer\n"
+      "D1,1,D2.1,BAT,Battery supply,rot,,\"2,5\",,,no,quill-manual,,47-11\n"
+      "D1,3,D2.3,FEED,,rot,gelb,1,,,,quill-manual; quill-bench,,\n"
+      "D1,2,D2.2,GND,Battery supply,BN,,1.5,,,,quill-manual,,\n"
+      "D1,4,D2.4,WARN,,BU/WH,RD,0.5,,,,quill-manual,,\n"
+      "D1,4,D2.4,WARN,,,,0.5,20,,,quill-manual,,\n"
+      "D1,4,D2.4,WARN,,,,0.5,,1.2 m,,quill-manual,,\n"
+      "D1,4,D2.4,WARN,,,,0.5,,,perhaps,quill-manual,,\n"
+      "D1,4,D2.4,WARN,,,,0.5,,,,quill-manuel,,\n"
+      "D1,4,D2.4,WARN,,,,0.5,,,,,,\n"
+      "D1,4,D2.4,WARN,,,,0.5,,,,quill-manual,surely,\n"
+      "D1,4,D2.4,WARN,,green,,\"0,5 kg\",,,,quill-manual,,\n"
+      "D1,4,S9,WARN,,,,,,,,quill-manual,,\n"
+      "D1,,D2.4,WARN,,,,,,,,quill-manual,,\n"
+      "D1,4,D1.4,WARN,,,,,,,,quill-manual,,\n"
+      "D1,5,,,,,,,,,,quill-manual,,\n");
+  check_golden("columns", "--loom dash", one.import("--loom dash"));
 }
 
 TEST_CASE("a connector that the loom does not have yet") {

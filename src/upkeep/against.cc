@@ -20,10 +20,22 @@ Found difference(std::string_view what, std::string_view file, Span there) {
 
 }  // namespace
 
+FileSays::FileSays(const TakeInto& into, const FamilyIndex& index, const std::vector<SaidRow>& rows)
+    : into_(into), family_(into.family), index_(index) {
+  for (const SaidRow& row : rows) {
+    if (!row.said.double_crimp || row.refused) continue;
+    doubles_[{row.said.end(), row.said.to}] = &row;
+    doubles_[{row.said.to, row.said.end()}] = &row;
+  }
+}
+
+// The file says so, or the table does, whose row will then say so in the file.
 bool FileSays::is_double(Index wire) const {
-  const std::string from = point_name(family_, family_.wires[wire].from),
-                    to = point_name(family_, family_.wires[wire].to);
-  return doubles_.contains({from, to}) || doubles_.contains({to, from});
+  const Wire& is = family_.wires[wire];
+  if (is.double_crimp != 0) return true;
+  const auto row = doubles_.find({point_name(family_, is.from), point_name(family_, is.to)});
+  return row != doubles_.end() && compare_wire(*row->second, wire).against == Against::agrees &&
+         into_.cells.contains(family_.set(is.cells) & family_.set(family_.built));
 }
 
 Found FileSays::of(const SaidRow& row, uint32_t cell) const {
@@ -58,10 +70,9 @@ Found FileSays::of_wire(const SaidRow& row, uint32_t cell, const Cavity& cavity)
 }
 
 Found FileSays::nothing_else(const PinSaid& said, const Cavity& cavity, const std::string& end) const {
-  const bool doubled = said.double_crimp && !cavity.wires.empty() &&
-                       std::all_of(cavity.wires.begin(), cavity.wires.end(), [&](Index wire) {
-                         return family_.wires[wire].double_crimp != 0 || is_double(wire);
-                       });
+  const bool doubled =
+      said.double_crimp && !cavity.wires.empty() &&
+      std::all_of(cavity.wires.begin(), cavity.wires.end(), [&](Index wire) { return is_double(wire); });
   if (cavity.state.state == State::unknown) return open_at(cavity, end);
   if (doubled) return {};
   return other(cavity, end);

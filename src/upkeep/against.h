@@ -1,6 +1,6 @@
 // What a file says, in one cell, of what a row of a table says. Private to src/upkeep.
 #pragma once
-#include <set>
+#include <map>
 #include <string>
 #include <utility>
 #include <vector>
@@ -36,9 +36,8 @@ struct Found {
 
 class FileSays {
  public:
-  // doubles: ends of the wires, either way round, of which the table says that they are double crimps.
-  FileSays(const TakeInto& into, const FamilyIndex& index, std::set<std::pair<std::string, std::string>> doubles)
-      : into_(into), family_(into.family), index_(index), doubles_(std::move(doubles)) {}
+  // rows: all of the table, for wires of which it says that they are double crimps; they outlive this.
+  FileSays(const TakeInto& into, const FamilyIndex& index, const std::vector<SaidRow>& rows);
 
   Found of(const SaidRow& row, uint32_t cell) const;
 
@@ -56,7 +55,7 @@ class FileSays {
   const TakeInto& into_;
   const Family& family_;
   const FamilyIndex& index_;
-  std::set<std::pair<std::string, std::string>> doubles_;
+  std::map<std::pair<std::string, std::string>, const SaidRow*> doubles_;  // by both ends, either way round
 };
 
 }  // namespace loomproof::upkeep

@@ -248,6 +248,7 @@ class TableReader {
     if (text(column).empty()) column = Column::function;
     const std::string_view name = text(column);
     if (name.empty() && options_.kind == PartKind::component) return;  // of one that many places hold
+    if (name.empty() && text(Column::state).empty()) return;           // told already
     if (name.empty()) return problem(Column::circuit, fmt::format("{} is wired, and has no circuit", said_.end()));
     const std::vector<std::string> found = circuits_named(name, true);
     if (found.size() > 1) return problem(column, fmt::format("`{}` may be several circuits", printable(name)), found);

@@ -33,10 +33,7 @@ class Taker {
   TakenIn run() {
     for (const PinSaid& said : table_.said) gather(said);
     check_twice();
-    std::set<std::pair<std::string, std::string>> doubles;
-    for (const SaidRow& row : gathered_)
-      if (row.said.double_crimp) doubles.emplace(row.said.end(), row.said.to);
-    const FileSays file(into_, index_, std::move(doubles));
+    const FileSays file(into_, index_, gathered_);
     for (const SaidRow& row : gathered_)
       if (!row.refused) judge(row, file);
     std::stable_sort(out_.problems.begin(), out_.problems.end(), [](const TableProblem& a, const TableProblem& b) {

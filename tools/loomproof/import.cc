@@ -261,7 +261,7 @@ int run(const ImportArguments& arguments) {
   ImportTold told{arguments.table, arguments.corpus, arguments.family, *opened.compiled, table, taken, {}, {}};
   told.part = fmt::format("{} {}", loomproof::word(options.kind), options.part);
   const size_t conflicts = taken.count(upkeep::Fate::conflict);
-  const size_t not_understood = table.problems.size() + taken.problems.size();
+  const size_t not_understood = rows_not_understood(table, taken);
   told.left_out = conflicts + not_understood;
   told.stopped = told.left_out > 0 && !arguments.partly;
   const std::string key = key_of(opened);

@@ -80,6 +80,13 @@ std::string closing_line(const ImportTold& told) {
 
 }  // namespace
 
+size_t rows_not_understood(const upkeep::PinoutTable& read, const upkeep::TakenIn& taken) {
+  std::set<uint32_t> lines;
+  for (const auto* problems : {&read.problems, &taken.problems})
+    for (const TableProblem& problem : *problems) lines.insert(problem.place.line);
+  return lines.size();
+}
+
 std::string import_text(const ImportTold& told) {
   const auto& [table, corpus, family, compiled, read, taken, part, diff, left_out, stopped, written] = told;
   std::string columns;
@@ -100,7 +107,7 @@ std::string import_text(const ImportTold& told) {
   if (!diff.empty()) out += "\n" + diff;
   out += fmt::format("\n{}: {} added, {} filled in, {} the same", part, taken.count(Fate::added),
                      taken.count(Fate::filled), taken.count(Fate::same));
-  const size_t conflicts = taken.count(Fate::conflict), problems = problems_of(told).size();
+  const size_t conflicts = taken.count(Fate::conflict), problems = rows_not_understood(read, taken);
   if (conflicts > 0) out += fmt::format(", {} said otherwise", conflicts);
   if (problems > 0) out += fmt::format(", {} not understood", problems);
   out += "\n";

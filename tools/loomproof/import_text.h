@@ -21,6 +21,9 @@ struct ImportTold {
   bool written = false;
 };
 
+// Rows of the table with at least one problem.
+size_t rows_not_understood(const upkeep::PinoutTable& read, const upkeep::TakenIn& taken);
+
 std::string import_text(const ImportTold& told);
 std::string import_json(const ImportTold& told);
 
