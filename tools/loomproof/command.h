@@ -22,6 +22,7 @@ void add_trace(CLI::App& app, Run& chosen);
 void add_compare(CLI::App& app, Run& chosen);
 void add_start(CLI::App& app, Run& chosen);
 void add_review(CLI::App& app, Run& chosen);
+void add_import(CLI::App& app, Run& chosen);
 void add_tidy(CLI::App& app, Run& chosen);
 
 // What check, build, trace and compare share: the corpus, and how far to go.

@@ -25,6 +25,7 @@ int main(int argc, char** argv) {
   tool::add_rules(app, chosen);
   tool::add_explain(app, chosen);
   tool::add_start(app, chosen);
+  tool::add_import(app, chosen);
   tool::add_tidy(app, chosen);
   try {
     app.parse(argc, argv);

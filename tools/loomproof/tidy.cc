@@ -4,10 +4,9 @@
 #include <fmt/format.h>
 
 #include "command.h"
+#include "corpus_texts.h"
 #include "diag/render.h"
-#include "emit/folder.h"
 #include "emit/plan.h"
-#include "model/corpus.h"
 
 namespace loomproof::tool {
 
@@ -25,19 +24,12 @@ struct Texts {
 
 Texts read_corpus(const std::string& corpus) {
   Texts texts;
-  const RealFiles files;
-  for (const FileEntry& entry : files.list(corpus)) {
-    if (entry.kind != FileEntry::Kind::regular || !place_of(entry.path)) continue;
-    std::string problem;
-    std::string bytes = files.read(corpus + "/" + entry.path, problem);
-    if (!problem.empty())
-      throw EnvironmentError(fmt::format("cannot read `{}/{}`: {}", corpus, printable(entry.path), problem));
+  texts.now = read_texts(corpus);
+  for (const auto& [path, bytes] : texts.now.files) {
     std::string laid_out = upkeep::tidied(bytes);
-    if (laid_out != bytes) texts.untidy.push_back(entry.path);
-    texts.tidy.files["./" + entry.path] = std::move(laid_out);
-    texts.now.files["./" + entry.path] = std::move(bytes);
+    if (laid_out != bytes) texts.untidy.push_back(path.substr(2));
+    texts.tidy.files[path] = std::move(laid_out);
   }
-  if (texts.now.files.empty()) throw EnvironmentError(fmt::format("no corpus at `{}`", printable(corpus)));
   return texts;
 }
 
@@ -63,22 +55,6 @@ bool means_the_same(const Texts& texts) {
   return counts(*before) == counts(*after) && plan(*before) == plan(*after);
 }
 
-void write(const std::string& corpus, const Texts& texts) {
-  emit::Folder folder = *emit::Folder::open(corpus);
-  folder.lock(true, std::chrono::seconds(30));
-  try {
-    for (size_t i = 0; i < texts.untidy.size(); ++i) folder.stage(i, texts.tidy.files.at("./" + texts.untidy[i]));
-    for (const std::string& path : texts.untidy)
-      if (folder.read(path) != texts.now.files.at("./" + path))
-        throw EnvironmentError(fmt::format("`{}/{}` changed meanwhile; nothing is written", corpus, path));
-    for (size_t i = 0; i < texts.untidy.size(); ++i) folder.rename_staged(i, texts.untidy[i]);
-  } catch (...) {
-    folder.clear_staged();
-    throw;
-  }
-  folder.clear_staged();
-}
-
 int run(const TidyArguments& arguments) {
   const Texts texts = read_corpus(arguments.corpus);
   if (texts.untidy.empty()) {
@@ -92,7 +68,7 @@ int run(const TidyArguments& arguments) {
     fmt::print("`loomproof tidy {}` mends the layout\n", arguments.corpus);
     return findings;
   }
-  write(arguments.corpus, texts);
+  write_texts(arguments.corpus, texts.now, texts.tidy);
   fmt::print("no change in meaning; packs identical\n");
   return clean;
 }
