@@ -44,6 +44,7 @@ struct Where {
   bool is_base = false;  // in the base, because the head has no such row any more
   std::string path;      // relative to the corpus
   uint32_t line = 0, column = 0;
+  std::string in_head;  // where is_base: the path of that file in the head; empty where the head has none
 };
 
 // An end that went to another cavity of the same connector, by cavity numbers.

@@ -23,6 +23,7 @@ namespace {
 
 struct ReviewArguments {
   std::string base, head, corpus = "reference", format = "text", family;
+  size_t limit = review::CommentOptions().limit;
   unsigned threads = 0;
   bool timings = false;
 };
@@ -144,7 +145,20 @@ std::optional<review::Where> where_of(const Sources& sources, Span span, bool is
   return review::Where{is_base, file.path(), at.line, at.column};
 }
 
-void place_changes(review::Review& review, const Compiled& base, const Compiled& head) {
+// The path in the head of a file of the base; empty where the head has no such file.
+std::string path_in_head(const std::string& path, const OpenedRevision& base, const OpenedRevision& head) {
+  std::string there = path;
+  if (const std::string folder = base.revision.corpus + "/"; there.starts_with(folder))
+    there = head.revision.corpus + "/" + there.substr(folder.size());
+  const Sources& sources = head.compiled->sources;
+  for (FileId id = 0; id < sources.size(); ++id)
+    if (sources.file(id).path() == there) return there;
+  return {};
+}
+
+void place_changes(review::Review& review, const OpenedRevision& opened_base, const OpenedRevision& opened_head) {
+  const Compiled &base = *opened_base.compiled, &head = *opened_head.compiled;
+  std::map<std::string, std::string> in_head;  // by path in the base
   for (review::FamilyReview& family : review.families) {
     const CompiledFamily *was = family_of(base, family.was.empty() ? family.id : family.was),
                          *is = family_of(head, family.id);
@@ -153,12 +167,18 @@ void place_changes(review::Review& review, const Compiled& base, const Compiled&
         if (is && !change.where) change.where = where_of(head.sources, span_of(is->spans, row), false);
       for (const RowRef& row : change.base)
         if (was && !change.where) change.where = where_of(base.sources, span_of(was->spans, row), true);
+      if (!change.where || !change.where->is_base) continue;
+      const auto [entry, is_new] = in_head.try_emplace(change.where->path);
+      if (is_new) entry->second = path_in_head(change.where->path, opened_base, opened_head);
+      change.where->in_head = entry->second;
     }
   }
 }
 
 // A finding is old where the base says the same of the same text, wherever that stands by now.
-void compare_findings(review::Review& review, const Compiled& base, const Compiled& head) {
+// Returns the new ones in full, in the order of `review.findings`.
+std::vector<loomproof::Finding> compare_findings(review::Review& review, const Compiled& base, const Compiled& head) {
+  std::vector<loomproof::Finding> fresh;
   const auto key = [](const Compiled& compiled, const loomproof::Finding& finding) {
     std::string text;
     if (finding.span.known()) {
@@ -177,10 +197,31 @@ void compare_findings(review::Review& review, const Compiled& base, const Compil
       ++review.old_findings;
       continue;
     }
+    fresh.push_back(finding);
     review.findings.push_back({std::string(rule_info(finding.rule).id), std::string(severity_word(finding.severity)),
                                finding.message, where_of(head.sources, finding.span, false)});
   }
   for (const auto& [text, count] : old) review.mended_findings += count;
+  return fresh;
+}
+
+// What shows the whole of it.
+std::string command_of(const ReviewArguments& arguments) {
+  std::string text = "loomproof review " + arguments.base;
+  if (!arguments.head.empty()) text += " " + arguments.head;
+  if (arguments.corpus != ReviewArguments().corpus) text += " --corpus " + arguments.corpus;
+  if (!arguments.family.empty()) text += " --family " + arguments.family;
+  return text;
+}
+
+std::string rendered(const review::Review& review, const ReviewArguments& arguments,
+                     const std::vector<loomproof::Finding>& fresh, const Sources& sources) {
+  if (arguments.format == "json") return review::render_json(review);
+  if (arguments.format == "markdown")
+    return review::render_markdown(review, {arguments.corpus, command_of(arguments), arguments.limit});
+  if (arguments.format == "sarif") return review::render_sarif(review, fresh, sources, LOOMPROOF_VERSION);
+  if (arguments.format == "annotations") return review::render_annotations(review);
+  return review_text(review, static_cast<size_t>(terminal_width(STDOUT_FILENO)));
 }
 
 int run(const ReviewArguments& arguments) {
@@ -193,14 +234,10 @@ int run(const ReviewArguments& arguments) {
   review.head = head.revision.name;
   if (!arguments.family.empty() && review.families.empty())
     throw EnvironmentError(fmt::format("neither side has a family `{}`", arguments.family));
-  place_changes(review, *base.compiled, *head.compiled);
-  compare_findings(review, *base.compiled, *head.compiled);
+  place_changes(review, base, head);
+  const std::vector<loomproof::Finding> fresh = compare_findings(review, *base.compiled, *head.compiled);
   if (arguments.timings) fmt::print(stderr, "{:<8}{:>9.1f} ms\n", "review", (seconds_of_review() - start) * 1000);
-  if (arguments.format == "json") {
-    fmt::print("{}", review::render_json(review));
-  } else {
-    fmt::print("{}", review_text(review, static_cast<size_t>(terminal_width(STDOUT_FILENO))));
-  }
+  fmt::print("{}", rendered(review, arguments, fresh, head.compiled->sources));
   return review.findings.empty() && review.is_complete() ? clean : findings;
 }
 
@@ -213,14 +250,20 @@ void add_review(CLI::App& app, Run& chosen) {
   command->add_option("HEAD", arguments->head, "The other; left out: the corpus as it is on disk");
   command->add_option("--corpus", arguments->corpus, "The corpus folder, in revisions too")->capture_default_str();
   command->add_option("--family", arguments->family, "Only this family");
-  command->add_option("--format", arguments->format, "text or json")
-      ->check(CLI::IsMember({"text", "json"}))
+  command
+      ->add_option("--format", arguments->format,
+                   "text, json, markdown (one comment in a pull request), sarif, or annotations (workflow commands)")
+      ->check(CLI::IsMember({"text", "json", "markdown", "sarif", "annotations"}))
+      ->capture_default_str();
+  command->add_option("--limit", arguments->limit, "Most bytes of Markdown; what matters least is left out")
+      ->check(CLI::Range(review::least_comment, size_t{1} << 30))
       ->capture_default_str();
   command->add_option("--threads", arguments->threads, "Threads to use; 0 takes what the machine has")
       ->capture_default_str();
   command->add_flag("--timings", arguments->timings, "Say on stderr how long the comparison took");
   command->footer(
       "Examples:\n  loomproof review main\n  loomproof review main work --format json\n"
+      "  loomproof review origin/main --format markdown > review.md\n"
       "  loomproof review ../before/reference reference\n\n"
       "Exit status: 0 nothing new is found, whatever changed; 1 new findings, or a family that does not compile.");
   command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });
