@@ -240,7 +240,8 @@ TEST_CASE("a small corpus: comment, annotations and SARIF as a whole") {
 
   // Every result is of a rule that the log lists, under its number.
   const json& rules = log["runs"][0]["tool"]["driver"]["rules"];
-  for (const json& result : log["runs"][0]["results"]) CHECK(rules.at(result["ruleIndex"].get<size_t>())["id"] == result["ruleId"]);
+  for (const json& result : log["runs"][0]["results"])
+    CHECK(rules.at(result["ruleIndex"].get<size_t>())["id"] == result["ruleId"]);
 }
 
 TEST_CASE("only new findings fail, and old ones are counted") {
@@ -422,7 +423,9 @@ TEST_CASE("annotations: new errors first, then by risk, what a cause explains an
   changes[4].nature = review::Nature::consequence;
   review::Review review = review_of(changes);
   review.families[0].causes.push_back({"one mirrored reading", {1, 2}});
-  review.families[0].verdicts.push_back({"factory builds, era a", "fits", "endangers people", "because"});
+  review.families[0].verdicts = {{"factory builds, era a", "fits", "endangers people", "because"},
+                                 {"factory builds, era b", "fits", "endangers people", "because"},
+                                 {"factory builds, era c", "fits", "does not work", "because"}};
   review.findings = {{"note-rule", "note", "a note", {}},
                      {"warning-rule", "warning", "a warning", {}},
                      {"one", "error", "first at 7", review::Where{false, "a.yaml", 7, 1, {}}},
@@ -431,11 +434,12 @@ TEST_CASE("annotations: new errors first, then by risk, what a cause explains an
   std::vector<std::string> said;
   for (const std::string& line : lines_of(review::render_annotations(review)))
     said.push_back(line.substr(2, line.find(' ') - 2) + " " + line.substr(line.rfind("::") + 2));
-  CHECK(said == std::vector<std::string>{"error first at 7", "error first at 9", "error second at 7",
-                                         "warning a warning", "notice a note", "notice [firing] fire",
-                                         "notice factory builds, era a: was fits, is endangers people; because",
-                                         "notice one mirrored reading", "notice lamp", "notice [feed] feed one",
-                                         "notice [feed] feed two", "notice [firing] follows: fire follows"});
+  CHECK(said == std::vector<std::string>{
+                    "error first at 7", "error first at 9", "error second at 7", "warning a warning", "notice a note",
+                    "notice [firing] fire", "notice factory builds, era a: was fits, is endangers people; because",
+                    "notice factory builds, era c: was fits, is does not work; because", "notice one mirrored reading",
+                    "notice lamp", "notice factory builds, era b: was fits, is endangers people; because",
+                    "notice [feed] feed one", "notice [feed] feed two", "notice [firing] follows: fire follows"});
   // SARIF ranks by the same order: no later one is ranked higher.
   const std::vector<review::Told> told = review::told(review);
   for (size_t i = 1; i < told.size(); ++i) CHECK(told[i].rank <= told[i - 1].rank);

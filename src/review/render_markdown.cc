@@ -101,11 +101,9 @@ class CommentWriter {
     kept_ = kept;
     out_.clear();
     write_head();
-    write_findings();
-    list_of_all("Verdicts that change", Telling::verdict,
-                [](const FamilyReview& family, size_t row) { return words_of(family.verdicts[row]); });
-    list_of_all("Breaks readers of packs", Telling::break_,
-                [](const FamilyReview& family, size_t row) { return family.breaks[row].words; });
+    list_of_all("New findings", Telling::finding, [this](const Told& line) { return finding_item(line); });
+    list_of_all("Verdicts that change", Telling::verdict, [this](const Told& line) { return family_item(line); });
+    list_of_all("Breaks readers of packs", Telling::break_, [this](const Told& line) { return family_item(line); });
     for (size_t family = 0; family < review_.families.size(); ++family) write_family(family);
     return out_;
   }
@@ -184,39 +182,31 @@ class CommentWriter {
       paragraph("No change in meaning, packs identical but for the order of their rows: " + unchanged[1]);
   }
 
-  // Beyond the first few folded.
-  void list(std::string_view title, const std::vector<std::string>& items) {
+  // Folded but for the first `open`.
+  void list(std::string_view title, const std::vector<std::string>& items, size_t open = rows_unfolded) {
     if (items.empty()) return;
+    const bool is_folded = items.size() > open + 1;
     paragraph(fmt::format("**{}**\n", title));
     for (size_t i = 0; i < items.size(); ++i) {
-      if (i == rows_unfolded && items.size() > rows_unfolded + 1)
-        out_ += fmt::format("\n<details><summary>{} more</summary>\n\n", items.size() - i);
+      if (is_folded && i == open) out_ += fmt::format("\n<details><summary>{} more</summary>\n\n", items.size() - i);
       out_ += fmt::format("- {}\n", items[i]);
     }
-    if (items.size() > rows_unfolded + 1) out_ += "\n</details>\n";
+    if (is_folded) out_ += "\n</details>\n";
   }
 
-  void write_findings() {
+  // All of a kind in the order of `told`; what was said already is folded.
+  template <typename Item>
+  void list_of_all(std::string_view title, Telling telling, Item item) {
     std::vector<std::string> items;
-    for (const Told& line : told_) {
-      if (line.telling != Telling::finding || !is_kept(Telling::finding, 0, line.row)) continue;
-      const Finding& finding = review_.findings[line.row];
-      std::string at;
-      if (finding.where) at = " at " + code_of(fmt::format("{}:{}", finding.where->path, finding.where->line));
-      items.push_back(
-          fmt::format("**{}** {}{}: {}", finding.severity, code_of(finding.rule), at, message_of(finding.message)));
+    size_t open = 0;
+    double rank = 0;
+    for (size_t i = 0; i < kept_; ++i) {
+      if (told_[i].telling != telling) continue;
+      rank = std::max(rank, told_[i].rank);
+      open += told_[i].rank == rank && open < rows_unfolded;
+      items.push_back(item(told_[i]));
     }
-    list("New findings", items);
-  }
-
-  template <typename Words>
-  void list_of_all(std::string_view title, Telling telling, Words words) {
-    std::vector<std::string> items;
-    for (size_t i = 0; i < review_.families.size(); ++i)
-      for (size_t row = 0; row < standing_of(telling, i).size(); ++row)
-        if (is_kept(telling, i, row))
-          items.push_back(name_of(review_.families[i].id) + ": " + text_of(words(review_.families[i], row)));
-    list(title, items);
+    list(title, items, open);
   }
   template <typename Words>
   void list_of(std::string_view title, size_t family, Telling telling, Words words) {
@@ -224,6 +214,16 @@ class CommentWriter {
     for (size_t row = 0; row < standing_of(telling, family).size(); ++row)
       if (is_kept(telling, family, row)) items.push_back(line_of(words(row)));
     list(title, items);
+  }
+
+  std::string finding_item(const Told& line) const {
+    const Finding& finding = review_.findings[line.row];
+    std::string at;
+    if (finding.where) at = " at " + code_of(fmt::format("{}:{}", finding.where->path, finding.where->line));
+    return fmt::format("**{}** {}{}: {}", finding.severity, code_of(finding.rule), at, message_of(finding.message));
+  }
+  std::string family_item(const Told& line) const {
+    return name_of(review_.families[line.family].id) + ": " + text_of(line.words);
   }
 
   void write_family(size_t index) {

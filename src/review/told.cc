@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 #include <tuple>
 
 #include "review/render.h"
@@ -102,9 +103,13 @@ class Teller {
     if (family.status == Status::not_compared) group = Standing::not_compared;
     add({group, Risk::other},
         {.telling = Telling::family, .words = fmt::format("{}: {}", id, summary_of(family)), .name = id});
-    for (size_t i = 0; i < family.verdicts.size(); ++i)
-      add({Standing::by_risk, Risk::verdict},
-          {.telling = Telling::verdict, .row = i, .words = words_of(family.verdicts[i]), .name = id});
+    std::set<std::pair<std::string_view, std::string_view>> reasons;  // one change of a net makes many verdicts
+    for (size_t i = 0; i < family.verdicts.size(); ++i) {
+      const VerdictChange& verdict = family.verdicts[i];
+      const bool is_first = verdict.because.empty() || reasons.insert({verdict.becomes, verdict.because}).second;
+      group = is_first ? Standing::by_risk : Standing::explained;
+      add({group, Risk::verdict}, {.telling = Telling::verdict, .row = i, .words = words_of(verdict), .name = id});
+    }
     for (size_t i = 0; i < family.breaks.size(); ++i)
       add({Standing::by_risk, Risk::verdict},
           {.telling = Telling::break_, .row = i, .words = family.breaks[i].words, .name = id});

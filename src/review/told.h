@@ -22,9 +22,9 @@ struct Told {
 };
 
 // New errors, the first at each line before the second at any; families that are not compared; other new findings and
-// families that changed; then by risk, a cause before changes. Changes that a
-// cause explains come after all that stand for themselves, then what follows from others, then families without change.
-// Points into `review`.
+// families that changed; then by risk, a cause before changes. What was said already comes after all that stands for
+// itself: changes that a cause explains, and verdicts that another became for the same reason. Then what follows from
+// others, then families without change. Points into `review`.
 std::vector<Told> told(const Review& review);
 // The lines that say something new of themselves: not those of families whose changes are told, or that have none.
 bool is_news(const Review& review, const Told& line);
