@@ -450,9 +450,10 @@ TEST_CASE("annotations: new errors first, then by risk, what a cause explains an
 TEST_CASE("annotations: a line each, whatever stands in them") {
   for (const std::string& name : hostile_names()) {
     review::Review review = review_of({change(review::Risk::feed, name, name, 3)});
+    const std::string path = name.empty() ? "a.yaml" : name;
     review.families[0].id = name;
-    review.families[0].changes[0].where->path = name;
-    review.findings.push_back({name, "error", name, review::Where{false, name, 4, 2, {}}});
+    review.families[0].changes[0].where->path = path;
+    review.findings.push_back({name, "error", name, review::Where{false, path, 4, 2, {}}});
     const std::string out = review::render_annotations(review);
     INFO(out);
     const std::vector<std::string> lines = lines_of(out);
@@ -470,6 +471,8 @@ TEST_CASE("annotations: a line each, whatever stands in them") {
   review.families[0].changes[0].where->path = "a:b,c%\n.yaml";
   CHECK(review::render_annotations(review) ==
         "::notice file=a%3Ab%2Cc%25%0A.yaml,line=3,col=5,title=quill/MAIN-LOOM/A::100 %25 of: a, b\n");
+  review.families[0].changes[0].where->path = "./reference/a.yaml";
+  CHECK(review::render_annotations(review).starts_with("::notice file=reference/a.yaml,line=3,"));
   // What is gone stands in no line of the head: its file is named where the head still has it.
   review.families[0].changes[0].where = review::Where{true, "old/a.yaml", 3, 5, "new/a.yaml"};
   CHECK(review::render_annotations(review) ==

@@ -45,9 +45,13 @@ std::string_view command_of(const Review& review, const Told& line) {
   return severity == "note" ? std::string_view("notice") : std::string_view(severity);
 }
 
+// Relative to where the command was run, which at a forge is the top folder.
 std::string place_of(const Where& where) {
-  if (where.is_base) return where.in_head.empty() ? "" : fmt::format("file={},", escaped_property(where.in_head));
-  return fmt::format("file={},line={},col={},", escaped_property(where.path), where.line, where.column);
+  std::string_view path = where.is_base ? where.in_head : where.path;
+  if (path.empty()) return "";
+  if (path.starts_with("./")) path.remove_prefix(2);
+  const std::string file = fmt::format("file={},", escaped_property(path));
+  return where.is_base ? file : fmt::format("{}line={},col={},", file, where.line, where.column);
 }
 
 }  // namespace

@@ -130,8 +130,17 @@ class CommentWriter {
     found.front() = found.front() == 'n' ? 'N' : found.front();  // "no new findings"
     text += review_.findings.empty() ? " " + found : fmt::format(" **{}**", found);
     paragraph(text);
+    if (has_firing())
+      paragraph(
+          "> **Firing circuits change.** Hold these against the source itself; never put a meter on such a circuit.");
     write_left_out();
     write_families();
+  }
+
+  bool has_firing() const {
+    return std::any_of(told_.begin(), told_.end(), [&](const Told& line) {
+      return line.telling == Telling::change && review_.families[line.family].changes[line.row].risk == Risk::firing;
+    });
   }
 
   // What did not fit, by kind.
