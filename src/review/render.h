@@ -6,8 +6,9 @@
 
 namespace loomproof::review {
 
-// {"base", "head", "families": [{id, status, …, changes: [{nature, risk, kind, place, part, circuit, words, in, remark,
-// rows, path, line, column, inBase}]}], "findings": {"new": […], "old", "mended"}}. Absent places are null.
+// {"base", "head", "families": [{id, was, status, …, breaks: [{kind, words}], changes: [{nature, risk, kind, place,
+// part, circuit, words, in, remark, rows, path, line, column, inBase}]}], "breaks": […], "findings": {"new": […],
+// "old", "mended"}}. Absent places are null.
 std::string render_json(const Review& review);
 
 // "3 changes of metal, 1 of evidence"; "no change in meaning; packs identical".

@@ -19,6 +19,7 @@ class ReviewWriter {
 
   std::string write(const review::Review& review) {
     for (const review::FamilyReview& family : review.families) write(family);
+    list("Breaks readers of all packs", review.breaks, [](const review::Break& each) { return each.words; });
     if (!review.findings.empty()) head("New findings");
     for (const review::Finding& finding : review.findings)
       item(fmt::format("{}{}[{}]: {}", place(finding.where), finding.severity, finding.rule, finding.message), 2);
@@ -43,7 +44,12 @@ class ReviewWriter {
                          each.because.empty() ? "" : "; " + each.because);
     });
     list("Breaks readers of packs", family.breaks, [](const review::Break& each) { return each.words; });
-    list("Renamed", family.renamed, [](const std::string& each) { return each; });
+    std::vector<std::string> renamed;  // that break nobody
+    for (const std::string& each : family.renamed)
+      if (std::none_of(family.breaks.begin(), family.breaks.end(),
+                       [&](const review::Break& known) { return known.words == each; }))
+        renamed.push_back(each);
+    list("Renamed", renamed, [](const std::string& each) { return each; });
     list("One cause behind many", family.causes, [](const review::Cause& each) { return each.words; });
     list("Siblings", family.siblings, [](const std::string& each) { return each; });
     write_changes(family);
