@@ -294,7 +294,8 @@ TEST_CASE("hostile names stay text, and a table keeps its rows and columns") {
     review::FamilyReview& family = review.families[0];
     family.siblings.push_back(name);
     family.renamed.push_back(name);
-    family.breaks.push_back({name});
+    family.breaks.push_back({review::BreakKind::gone, name + '!'});  // not the one renamed
+    review.breaks.push_back({review::BreakKind::format, name});
     family.causes.push_back({name, {}});
     family.verdicts.push_back({name, name, name, name});
     review.findings.push_back({name, "error", name, review::Where{false, name, 1, 1, {}}});

@@ -552,6 +552,43 @@ std::vector<std::string> all_facts(const Family& family) {
   return all;
 }
 
+std::vector<FactChange> restate_reasons(Family& base, const Family& head) {
+  // By what they declare; with the reason, those that both have are no affair of this.
+  using Declared = std::map<std::string, std::map<std::string, Index>>;
+  const auto declared = [](const Family& family) {
+    Declared all;
+    for (Index row = 0; row < family.changes.size(); ++row) {
+      const loomproof::Change& change = family.changes[row];
+      std::set<std::string> items;
+      for (const ChangeItem& item : rows(family.change_items, change.items))
+        items.insert(fmt::format("{} {} {}", item.part == none ? "" : of_part(family, item.part),
+                                 change_words(family, item), cells_text(family, family.set(item.cells))));
+      all[fmt::format("{} {}: {}", axis_value(family, change.axis, change.left),
+                      axis_value(family, change.axis, change.right), fmt::join(items, "; "))]
+         [std::string(family.text(change.because))] = row;
+    }
+    return all;
+  };
+  std::vector<FactChange> found;
+  const Declared was = declared(base), is = declared(head);
+  for (const auto& [items, reasons] : was) {
+    const auto other = is.find(items);
+    if (other == is.end() || reasons.size() != 1 || other->second.size() != 1) continue;
+    const auto& [reason, row] = *reasons.begin();
+    const auto& [becomes, head_row] = *other->second.begin();
+    if (reason == becomes) continue;
+    const loomproof::Change& change = base.changes[row];
+    const std::string name =
+        fmt::format("what is declared between {} and {}", axis_value(base, change.axis, change.left),
+                    axis_value(base, change.axis, change.right));
+    const auto text = std::find(base.strings.begin(), base.strings.end(), becomes);
+    base.changes[row].because = static_cast<Str>(text - base.strings.begin());
+    if (text == base.strings.end()) base.strings.push_back(becomes);
+    found.push_back({Table::changes, name, "because", reason, becomes, row, head_row, {}});
+  }
+  return found;
+}
+
 std::vector<FactChange> fact_changes(const Family& base, const Family& head,
                                      const std::vector<std::pair<uint32_t, uint32_t>>& pairs) {
   return Finder(base, head, pairs).run();

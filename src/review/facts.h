@@ -32,6 +32,10 @@ struct FactChange {
 std::vector<FactChange> fact_changes(const Family& base, const Family& head,
                                      const std::vector<std::pair<uint32_t, uint32_t>>& pairs);
 
+// Declared changes that say the same but for their reason: `base` gets the reason of the head, so that they are one row
+// of both, and the two are told.
+std::vector<FactChange> restate_reasons(Family& base, const Family& head);
+
 // The cite of a row; none where its table has none.
 CiteId cite_of(const Family& family, Table table, Index row);
 // Sources of a citation by id, and whether they are independent.

@@ -8,8 +8,9 @@
 
 namespace loomproof::review {
 
-// {"base", "head", "families": [{id, status, …, changes: [{nature, risk, kind, place, part, circuit, words, in, remark,
-// rows, path, line, column, inBase}]}], "findings": {"new": […], "old", "mended"}}. Absent places are null.
+// {"base", "head", "families": [{id, was, status, …, breaks: [{kind, words}], changes: [{nature, risk, kind, place,
+// part, circuit, words, in, remark, rows, path, line, column, inBase}]}], "breaks": […], "findings": {"new": […],
+// "old", "mended"}}. Absent places are null.
 std::string render_json(const Review& review);
 
 // The first line of a comment, which no other has: whoever finds it in a comment puts the new one in its place.

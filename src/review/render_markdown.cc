@@ -69,6 +69,7 @@ class CommentWriter {
   CommentWriter(const Review& review, const CommentOptions& options)
       : review_(review), options_(options), told_(told(review)), standing_(review.families.size()) {
     for (size_t i = 0; i < told_.size(); ++i) {
+      if (told_[i].family == no_family) continue;
       std::vector<size_t>& rows = standing_of(told_[i].telling, told_[i].family);
       rows.resize(std::max(rows.size(), told_[i].row + 1));
       rows[told_[i].row] = i;
@@ -93,7 +94,7 @@ class CommentWriter {
 
  private:
   std::vector<size_t>& standing_of(Telling telling, size_t family) {
-    return telling == Telling::finding ? findings_ : standing_[family][static_cast<size_t>(telling)];
+    return standing_[family][static_cast<size_t>(telling)];
   }
   bool is_kept(Telling telling, size_t family, size_t row) { return standing_of(telling, family)[row] < kept_; }
 
@@ -217,11 +218,10 @@ class CommentWriter {
     }
     list(title, items, open);
   }
-  template <typename Words>
-  void list_of(std::string_view title, size_t family, Telling telling, Words words) {
+  void list_of(std::string_view title, size_t family, Telling telling) {
     std::vector<std::string> items;
-    for (size_t row = 0; row < standing_of(telling, family).size(); ++row)
-      if (is_kept(telling, family, row)) items.push_back(line_of(words(row)));
+    for (const size_t line : standing_of(telling, family))
+      if (line < kept_) items.push_back(line_of(told_[line].words));
     list(title, items);
   }
 
@@ -232,7 +232,8 @@ class CommentWriter {
     return fmt::format("**{}** {}{}: {}", finding.severity, code_of(finding.rule), at, message_of(finding.message));
   }
   std::string family_item(const Told& line) const {
-    return name_of(review_.families[line.family].id) + ": " + text_of(line.words);
+    const std::string about = line.family == no_family ? "all packs" : name_of(review_.families[line.family].id);
+    return about + ": " + text_of(line.words);
   }
 
   void write_family(size_t index) {
@@ -240,9 +241,9 @@ class CommentWriter {
     const size_t begin = out_.size();
     const std::string title = fmt::format("\n### {}\n", name_of(family.id));
     out_ += title;
-    list_of("One cause behind many", index, Telling::cause, [&](size_t row) { return family.causes[row].words; });
-    list_of("Siblings", index, Telling::sibling, [&](size_t row) { return family.siblings[row]; });
-    list_of("Renamed", index, Telling::renamed, [&](size_t row) { return family.renamed[row]; });
+    list_of("One cause behind many", index, Telling::cause);
+    list_of("Siblings", index, Telling::sibling);
+    list_of("Renamed", index, Telling::renamed);
     const auto is_written = [&](size_t row) { return family.changes[row].nature != Nature::consequence; };
     std::vector<size_t> following;
     size_t written = 0;
@@ -304,9 +305,9 @@ class CommentWriter {
   const Review& review_;
   const CommentOptions& options_;
   const std::vector<Told> told_;
-  std::vector<size_t> findings_;                                          // of each its place in `told_`
-  std::vector<std::array<std::vector<size_t>, telling_count>> standing_;  // likewise, by family and kind
-  std::vector<std::vector<bool>> explained_;                              // by family
+  std::vector<std::array<std::vector<size_t>, telling_count>>
+      standing_;                              // by family and kind: of each its place in `told_`
+  std::vector<std::vector<bool>> explained_;  // by family
   std::vector<std::vector<std::vector<size_t>>> groups_;
   size_t kept_ = 0;
   std::string out_;

@@ -53,7 +53,11 @@ class Teller {
   explicit Teller(const Review& review) : review_(review) {}
 
   std::vector<Told> all() {
+    family_ = no_family;
     add_findings();
+    for (size_t i = 0; i < review_.breaks.size(); ++i)
+      add({Standing::by_risk, Risk::verdict},
+          {.telling = Telling::break_, .row = i, .words = review_.breaks[i].words, .name = "packs"});
     for (family_ = 0; family_ < review_.families.size(); ++family_) add_family(review_.families[family_]);
     // Kinds, families and rows in the order they were added in.
     std::stable_sort(lines_.begin(), lines_.end(), [](const Line& a, const Line& b) {
@@ -76,7 +80,7 @@ class Teller {
 
   void add(Standing standing, Told told) {
     told.rank = rank_of(standing);
-    told.family = told.telling == Telling::finding ? 0 : family_;
+    told.family = family_;
     if (told.where && told.where->is_base)
       told.words += fmt::format(" (was {}:{})", told.where->path, told.where->line);
     lines_.push_back({standing, std::move(told)});
@@ -126,9 +130,9 @@ class Teller {
     for (size_t i = 0; i < family.siblings.size(); ++i)
       add({Standing::by_risk, Risk::reference},  // one that was forgotten may be any of them
           {.telling = Telling::sibling, .row = i, .words = family.siblings[i], .name = id});
-    for (size_t i = 0; i < family.renamed.size(); ++i)
-      add({Standing::by_risk, Risk::other},
-          {.telling = Telling::renamed, .row = i, .words = family.renamed[i], .name = id});
+    const std::vector<std::string> renamed = only_renamed(family);
+    for (size_t i = 0; i < renamed.size(); ++i)
+      add({Standing::by_risk, Risk::other}, {.telling = Telling::renamed, .row = i, .words = renamed[i], .name = id});
     const std::vector<bool> is_explained = explained(family);
     for (size_t i = 0; i < family.changes.size(); ++i) {
       const Change& change = family.changes[i];
@@ -152,6 +156,15 @@ class Teller {
 };
 
 }  // namespace
+
+std::vector<std::string> only_renamed(const FamilyReview& family) {
+  std::vector<std::string> out;
+  for (const std::string& each : family.renamed)
+    if (std::none_of(family.breaks.begin(), family.breaks.end(),
+                     [&](const Break& known) { return known.words == each; }))
+      out.push_back(each);
+  return out;
+}
 
 std::vector<bool> explained(const FamilyReview& family) {
   std::vector<bool> is_explained(family.changes.size());

@@ -10,10 +10,11 @@ namespace loomproof::review {
 
 enum class Telling : uint32_t { finding, family, verdict, break_, cause, sibling, renamed, change };
 inline constexpr size_t telling_count = 8;
+inline constexpr size_t no_family = ~size_t{0};
 
 struct Told {
   Telling telling{};
-  size_t family = 0;             // into Review::families; 0 for a finding
+  size_t family = 0;             // into Review::families; `no_family` for a finding and what is said of all packs
   size_t row = 0;                // into the list of that kind; 0 for a family
   double rank = 0;               // 0 to 100, never rising in the order of `told`; 100 for findings
   std::string words;             // a line
@@ -36,6 +37,8 @@ std::string words_of(const VerdictChange& change);
 // Rows of FamilyReview::changes by place, and in each by circuit; a place or circuit stands where its riskiest change
 // puts it.
 std::vector<std::vector<size_t>> by_place(const FamilyReview& family);
+// Of the renamed those that break no reader of packs: the others are said there.
+std::vector<std::string> only_renamed(const FamilyReview& family);
 // By change: whether a cause explains it.
 std::vector<bool> explained(const FamilyReview& family);
 

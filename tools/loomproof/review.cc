@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <filesystem>
 #include <map>
 
 #include "command.h"
@@ -47,6 +48,16 @@ OpenedRevision compile_revision(const ReviewArguments& arguments, const std::str
   };
   opened.compiled = compile(*opened.revision.files, opened.revision.corpus, options);
   return opened;
+}
+
+// The format of the pack that stands beside the corpus, in generated/; empty where none does that can be read.
+std::string format_of_readers(const Revision& revision, const std::string& id) {
+  const std::filesystem::path beside = std::filesystem::path(revision.corpus).parent_path() / "generated" / "packs";
+  std::string problem;
+  const std::string bytes =
+      revision.files->read((beside / (id + std::string(pack::file_extension))).generic_string(), problem);
+  const pack::Opened opened = pack::Pack::open(bytes);
+  return opened.pack ? fmt::format("{}.{}", opened.pack->major(), opened.pack->minor()) : std::string();
 }
 
 std::vector<review::FamilyInput> inputs(const Compiled& compiled, const std::string& only) {
@@ -228,8 +239,11 @@ int run(const ReviewArguments& arguments) {
   const OpenedRevision base = compile_revision(arguments, arguments.base, "base"),
                        head = compile_revision(arguments, arguments.head, "head");
   const double start = seconds_of_review();
-  review::Review review =
-      review::review(inputs(*base.compiled, arguments.family), inputs(*head.compiled, arguments.family));
+  std::vector<review::FamilyInput> was = inputs(*base.compiled, arguments.family),
+                                   is = inputs(*head.compiled, arguments.family);
+  for (review::FamilyInput& each : was) each.format = format_of_readers(base.revision, each.id);
+  for (review::FamilyInput& each : is) each.format = fmt::format("{}.{}", pack::format_major, pack::format_minor);
+  review::Review review = review::review(was, is);
   review.base = base.revision.name;
   review.head = head.revision.name;
   if (!arguments.family.empty() && review.families.empty())

@@ -17,6 +17,7 @@ class ReviewWriter {
 
   std::string write(const review::Review& review) {
     for (const review::FamilyReview& family : review.families) write(family);
+    list("Breaks readers of all packs", review.breaks, [](const review::Break& each) { return each.words; });
     if (!review.findings.empty()) head("New findings");
     for (const review::Finding& finding : review.findings)
       item(fmt::format("{}{}[{}]: {}", place(finding.where), finding.severity, finding.rule, finding.message), 2);
@@ -39,7 +40,7 @@ class ReviewWriter {
     list("Verdicts that change", family.verdicts,
          [](const review::VerdictChange& each) { return review::words_of(each); });
     list("Breaks readers of packs", family.breaks, [](const review::Break& each) { return each.words; });
-    list("Renamed", family.renamed, [](const std::string& each) { return each; });
+    list("Renamed", review::only_renamed(family), [](const std::string& each) { return each; });
     list("One cause behind many", family.causes, [](const review::Cause& each) { return each.words; });
     list("Siblings", family.siblings, [](const std::string& each) { return each; });
     write_changes(family);
