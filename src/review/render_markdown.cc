@@ -57,9 +57,10 @@ std::string risks_of(const FamilyReview& family, const Rows& rows) {
   return text;
 }
 
-std::vector<size_t> all_rows(const FamilyReview& family) {
-  std::vector<size_t> rows(family.changes.size());
-  for (size_t i = 0; i < rows.size(); ++i) rows[i] = i;
+std::vector<size_t> written_rows(const FamilyReview& family) {
+  std::vector<size_t> rows;
+  for (size_t i = 0; i < family.changes.size(); ++i)
+    if (family.changes[i].nature != Nature::consequence) rows.push_back(i);
   return rows;
 }
 
@@ -185,7 +186,8 @@ class CommentWriter {
       is_open = true;
       std::string id = name_of(family.id);
       if (!family.was.empty()) id += fmt::format(" (was {})", name_of(family.was));
-      out_ += fmt::format("| {} | {} | {} |\n", id, text_of(summary_of(family)), risks_of(family, all_rows(family)));
+      out_ +=
+          fmt::format("| {} | {} | {} |\n", id, text_of(summary_of(family)), risks_of(family, written_rows(family)));
     }
     if (!unchanged[0].empty()) paragraph("No change in meaning, packs identical: " + unchanged[0]);
     if (!unchanged[1].empty())
@@ -270,8 +272,9 @@ class CommentWriter {
     const size_t open =
         !with_place && std::any_of(rows.begin(), rows.end(), has_risk) ? rows_unfolded : rows_unfolded_without_risk;
     out_ += fmt::format("\n**{}**: {}\n", text_of(title), counts);
+    const bool is_folded = rows.size() > open + 1;
     for (size_t i = 0; i < rows.size(); ++i) {
-      const bool is_fold = i == open;
+      const bool is_fold = is_folded && i == open;
       if (is_fold)
         out_ += fmt::format("\n<details><summary>{} more in <b>{}</b></summary>\n", rows.size() - i,
                             comment_html(clipped(title, longest_name)));
@@ -280,7 +283,7 @@ class CommentWriter {
                            : "\n| Risk | Circuit | Change | Where |\n| --- | --- | --- | --- |\n";
       write_change(index, rows[i], with_place);
     }
-    if (rows.size() > open) out_ += "\n</details>\n";
+    if (is_folded) out_ += "\n</details>\n";
   }
 
   void write_change(size_t index, size_t row, bool with_place) {
