@@ -258,6 +258,62 @@ TEST_CASE("only new findings fail, and old ones are counted") {
   CHECK(mended.out.find("**1 of 1 family** changes.") != std::string::npos);
 }
 
+TEST_CASE("every kind of line has its place") {
+  using review::Nature;
+  using review::Risk;
+  std::vector<review::Change> changes;
+  for (uint32_t i = 0; i < 5; ++i) {
+    const std::string circuit = "GLOW-" + std::to_string(i + 1);
+    changes.push_back(
+        change(Risk::feed, circuit, circuit + " moved from C1." + std::to_string(i) + " to C1.9", 20 + i));
+  }
+  for (const Nature nature : {Nature::knowledge, Nature::evidence, Nature::record, Nature::consequence}) {
+    changes.push_back(change(Risk::other, "LAMP", "LAMP, a change of " + std::string(review::word(nature)), 40));
+    changes.back().nature = nature;
+  }
+  changes[6].remark = "rests on memory, was manual";
+  changes[7].where = review::Where{true, "old/families/quill/looms/main.yaml", 7, 5, {}};
+  changes[7].place.clear();
+  review::Review review = review_of(changes);
+  review::FamilyReview& quill = review.families[0];
+  quill.was = "swan";
+  quill.causes = {{"3 changes in C1 of MAIN-LOOM are one mirrored reading", {0, 1, 2}}};
+  quill.siblings = {"4 of the 5 GLOW circuits changed, GLOW-5 did not"};
+  quill.renamed = {"circuit BAT renamed SUPPLY", "splice S1 renamed S2"};
+  quill.breaks = {{review::BreakKind::renamed, "circuit BAT renamed SUPPLY"}};
+  quill.verdicts = {{"combination a", "fits", "does not work", "because"}};
+  const auto family = [&](const std::string& id, review::Status status) -> review::FamilyReview& {
+    review.families.emplace_back();
+    review.families.back().id = id;
+    review.families.back().status = status;
+    return review.families.back();
+  };
+  family("a", review::Status::unchanged).packs_identical = true;
+  family("b", review::Status::unchanged).packs_identical = true;
+  family("c", review::Status::unchanged);
+  family("d", review::Status::added);
+  family("e", review::Status::removed);
+  family("f", review::Status::not_compared).why = "it does not compile in the base";
+  review.breaks = {{review::BreakKind::format, "the format of packs changes from 1.3 to 2.0"}};
+  review.findings = {
+      {"no-source", "error", "this row has no source", review::Where{false, "reference/a.yaml", 3, 1, {}}},
+      {"looks-alike", "note", "`A` and `B` look alike", {}}};
+  review.old_findings = 4;
+  review.mended_findings = 1;
+  CHECK(lt::differs_from_expected(fixtures / "expected-kinds.md", review::render_markdown(review, usual)) == "");
+  CHECK(lt::differs_from_expected(fixtures / "expected-kinds-annotations.txt", review::render_annotations(review)) ==
+        "");
+  check_harmless(review::render_markdown(review, usual));
+  // In SARIF each kind has a rule of its own, and each is told.
+  const json log = json::parse(review::render_sarif(review, {}, Sources(), "1"));
+  std::set<std::string> told, kinds;
+  for (const json& result : log["runs"][0]["results"]) told.insert(result["ruleId"].get<std::string>());
+  for (const json& rule : log["runs"][0]["tool"]["driver"]["rules"])
+    if (!find_rule(rule["id"].get<std::string>())) kinds.insert(rule["id"].get<std::string>());
+  CHECK(told == kinds);
+  CHECK(kinds.size() == 11);
+}
+
 TEST_CASE("the marker comes first, alone, and nothing can end or forge it") {
   for (const std::string& name : hostile_names()) {
     const std::string marker = review::comment_marker(name);

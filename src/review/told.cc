@@ -115,7 +115,7 @@ class Teller {
       add({group, Risk::verdict}, {.telling = Telling::verdict, .row = i, .words = words_of(verdict), .name = id});
     }
     for (size_t i = 0; i < family.breaks.size(); ++i)
-      add({Standing::by_risk, Risk::verdict},
+      add({Standing::by_risk, Risk::weaker_source},  // nobody is hurt by them
           {.telling = Telling::break_, .row = i, .words = family.breaks[i].words, .name = id});
     for (size_t i = 0; i < family.causes.size(); ++i) {
       Standing standing{Standing::by_risk, Risk::other};
