@@ -251,6 +251,15 @@ TEST_CASE("only new findings fail, and old ones are counted") {
   CHECK(same.status == 0);
   CHECK(same.out.find("No new findings, 1 that the base has too.") != std::string::npos);
   CHECK(lt::run("review base base --format annotations", pair.folder.path).out.empty());
+  // A family that is not asked for is not told of, nor does it fail.
+  const fs::path families = pair.folder.path / "head" / "families";
+  fs::create_directories(families / "finch");
+  std::ofstream(families / "finch" / "family.yaml") << "family: finch\nodd: 1\n";
+  const lt::Ran all = pair.review("--format markdown"), one = pair.review("--format markdown --family quill");
+  CHECK(all.out.find("families/finch") != std::string::npos);
+  CHECK(one.out.find("families/finch") == std::string::npos);
+  CHECK(one.out.starts_with("<!-- loomproof review: reference/families/quill -->\n"));
+  fs::remove_all(families / "finch");
   // The other way round everything is mended, and what changes is told all the same.
   const lt::Ran mended = lt::run("review head base --format markdown", pair.folder.path);
   CHECK(mended.status == 0);

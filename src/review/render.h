@@ -14,7 +14,7 @@ namespace loomproof::review {
 std::string render_json(const Review& review);
 
 // The first line of a comment, which no other has: whoever finds it in a comment puts the new one in its place.
-// `corpus` is the folder, so that each corpus of a repository has a comment of its own.
+// `corpus` is the folder (of one family, where that alone is told), so that each has a comment of its own.
 std::string comment_marker(std::string_view corpus);
 
 struct CommentOptions {

@@ -156,11 +156,18 @@ std::optional<review::Where> where_of(const Sources& sources, Span span, bool is
   return review::Where{is_base, file.path(), at.line, at.column};
 }
 
+// How the paths of its files begin.
+std::string top_of(const Revision& revision) {
+  std::string folder = revision.corpus;
+  while (folder.ends_with('/')) folder.pop_back();
+  return folder + "/";
+}
+
 // The path in the head of a file of the base; empty where the head has no such file.
 std::string path_in_head(const std::string& path, const OpenedRevision& base, const OpenedRevision& head) {
   std::string there = path;
-  if (const std::string folder = base.revision.corpus + "/"; there.starts_with(folder))
-    there = head.revision.corpus + "/" + there.substr(folder.size());
+  if (const std::string top = top_of(base.revision); there.starts_with(top))
+    there = top_of(head.revision) + there.substr(top.size());
   const Sources& sources = head.compiled->sources;
   for (FileId id = 0; id < sources.size(); ++id)
     if (sources.file(id).path() == there) return there;
@@ -186,9 +193,19 @@ void place_changes(review::Review& review, const OpenedRevision& opened_base, co
   }
 }
 
+// Whether a finding is about one family where only that is asked for: files of others are not, shared ones are.
+bool is_asked_for(const loomproof::Finding& finding, const OpenedRevision& side, const std::string& family) {
+  if (family.empty() || !finding.span.known()) return true;
+  const std::string& path = side.compiled->sources.file(finding.span.file).path();
+  const std::string families = top_of(side.revision) + "families/";
+  return !path.starts_with(families) || path.starts_with(families + family + "/");
+}
+
 // A finding is old where the base says the same of the same text, wherever that stands by now.
 // Returns the new ones in full, in the order of `review.findings`.
-std::vector<loomproof::Finding> compare_findings(review::Review& review, const Compiled& base, const Compiled& head) {
+std::vector<loomproof::Finding> compare_findings(review::Review& review, const OpenedRevision& opened_base,
+                                                 const OpenedRevision& opened_head, const std::string& family) {
+  const Compiled &base = *opened_base.compiled, &head = *opened_head.compiled;
   std::vector<loomproof::Finding> fresh;
   const auto key = [](const Compiled& compiled, const loomproof::Finding& finding) {
     std::string text;
@@ -200,8 +217,10 @@ std::vector<loomproof::Finding> compare_findings(review::Review& review, const C
     return fmt::format("{}\n{}\n{}", rule_info(finding.rule).id, finding.message, text);
   };
   std::map<std::string, size_t> old;
-  for (const loomproof::Finding& finding : base.report.findings()) ++old[key(base, finding)];
+  for (const loomproof::Finding& finding : base.report.findings())
+    if (is_asked_for(finding, opened_base, family)) ++old[key(base, finding)];
   for (const loomproof::Finding& finding : head.report.findings()) {
+    if (!is_asked_for(finding, opened_head, family)) continue;
     const auto known = old.find(key(head, finding));
     if (known != old.end() && known->second > 0) {
       --known->second;
@@ -229,7 +248,9 @@ std::string rendered(const review::Review& review, const ReviewArguments& argume
                      const std::vector<loomproof::Finding>& fresh, const Sources& sources) {
   if (arguments.format == "json") return review::render_json(review);
   if (arguments.format == "markdown")
-    return review::render_markdown(review, {arguments.corpus, command_of(arguments), arguments.limit});
+    return review::render_markdown(
+        review, {arguments.family.empty() ? arguments.corpus : arguments.corpus + "/families/" + arguments.family,
+                 command_of(arguments), arguments.limit});
   if (arguments.format == "sarif") return review::render_sarif(review, fresh, sources, LOOMPROOF_VERSION);
   if (arguments.format == "annotations") return review::render_annotations(review);
   return review_text(review, static_cast<size_t>(terminal_width(STDOUT_FILENO)));
@@ -249,7 +270,7 @@ int run(const ReviewArguments& arguments) {
   if (!arguments.family.empty() && review.families.empty())
     throw EnvironmentError(fmt::format("neither side has a family `{}`", arguments.family));
   place_changes(review, base, head);
-  const std::vector<loomproof::Finding> fresh = compare_findings(review, *base.compiled, *head.compiled);
+  const std::vector<loomproof::Finding> fresh = compare_findings(review, base, head, arguments.family);
   if (arguments.timings) fmt::print(stderr, "{:<8}{:>9.1f} ms\n", "review", (seconds_of_review() - start) * 1000);
   fmt::print("{}", rendered(review, arguments, fresh, head.compiled->sources));
   return review.findings.empty() && review.is_complete() ? clean : findings;
