@@ -160,7 +160,7 @@ std::optional<review::Where> where_of(const Sources& sources, Span span, bool is
 std::string top_of(const Revision& revision) {
   std::string folder = revision.corpus;
   while (folder.ends_with('/')) folder.pop_back();
-  return folder + "/";
+  return folder == "." ? "" : folder + "/";
 }
 
 // The path in the head of a file of the base; empty where the head has no such file.
