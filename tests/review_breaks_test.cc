@@ -255,3 +255,19 @@ TEST_CASE("a wire that goes parts what it joined") {
       croft_with(pump, "  - {circuit: STOP-SOL,  from: P1.6, to: P3.1, colour: VT/GN, mm2: 1,   length-mm: 290}\n", "");
   CHECK(words_of(croft, true) == Words{"PUMP-UNIT.X1.10 no longer meets STOP-SOLENOID.X1.1"});
 }
+
+TEST_CASE("what a pack takes in because something names it follows, as one line a kind") {
+  lt::FixtureFiles files = croft_alone();
+  replace_once(file_of(files, pump), "P4: {housing: flat-2-plug,", "P4: {housing: radio-a-plug,");
+  const review::FamilyReview croft = croft_after(files);
+  CHECK(words_of(croft) == Words{"P4 rehoused from flat-2-plug to radio-a-plug"});
+  Words shared;
+  for (const std::string& words : words_of(croft, true))
+    if (words.find(" the pack") != std::string::npos) shared.push_back(words);
+  CHECK(shared == Words{"housings radio-a-header, radio-a-plug come into the pack",
+                        "sources audio-shells, iso-10487-pages come into the pack"});
+  // The other way round they go, and whoever asks for the housings finds none.
+  const std::unique_ptr<Compiled> with = lt::compile_files(files);
+  const review::FamilyReview back = lt::croft_between(*with, lt::croft_base());
+  CHECK(breaks_of(back) == Words{"gone: housing radio-a-header is gone", "gone: housing radio-a-plug is gone"});
+}
