@@ -8,7 +8,8 @@
 
 namespace loomproof::review {
 
-// Ids that are gone, renamed, or given to something else: more than half of what an id meant it means no longer. One
+// Ids that are gone, renamed, or given to something else: more than half of what an id meant it means no longer, or
+// another id does its work. One
 // break for one fact: what goes with its owner (the connectors of a part, the values of an option, the parts of a
 // place) is not told again, nor is a component once a place. By kind, then by id.
 //
