@@ -1,6 +1,7 @@
 // What breaks readers of packs: one break for one fact, whatever the metal does. And what follows at the far ends of
 // the circuits from what was written. The croft, edited in memory.
 #include <catch2/catch.hpp>
+#include <random>
 
 #include "review/breaks.h"
 #include "review/render.h"
@@ -173,12 +174,23 @@ TEST_CASE("an id given to something else") {
   const Words exchanged = breaks_after([](Family& head) {
     for (Circuit& row : head.circuits) {
       if (head.text(row.id) == "STOP-SOL")
-        row.id = text_of(head, "COOLANT");
-      else if (head.text(row.id) == "COOLANT")
+        row.id = text_of(head, "COOL-SIG");
+      else if (head.text(row.id) == "COOL-SIG")
         row.id = text_of(head, "STOP-SOL");
     }
   });
-  CHECK(exchanged.size() <= 1);
+  CHECK(exchanged == Words{"reused: circuits COOL-SIG and STOP-SOL exchanged their names"});
+  // One whose name the other took, while it got a new one: the new name is a renaming, the old one means another.
+  const Words taken = breaks_after([](Family& head) {
+    for (Circuit& row : head.circuits) {
+      if (head.text(row.id) == "STOP-SOL")
+        row.id = text_of(head, "COOL-SIG");
+      else if (head.text(row.id) == "COOL-SIG")
+        row.id = text_of(head, "COOL-SIG-NEW");
+    }
+  });
+  CHECK(taken == Words{"reused: circuit COOL-SIG means something else now; what it meant is called COOL-SIG-NEW",
+                       "gone: circuit STOP-SOL is gone"});
   // A part in another place.
   CHECK(breaks_after([](Family& head) {
           Index to = none;
@@ -198,7 +210,55 @@ TEST_CASE("an id given to something else") {
             if (head.text(housing.id) == "unit-plug-35")
               for (Index row = housing.cavities.first; row < housing.cavities.end(); ++row)
                 head.housing_cavities[row].x = 5000 - head.housing_cavities[row].x;
-        }).size() <= 1);
+        }) == Words{"reused: housing unit-plug-35 means something else now"});
+  // Fewer than half, or another colour everywhere, are no other meaning.
+  CHECK(breaks_after([](Family& head) {
+          for (Housing& housing : head.housings)
+            if (head.text(housing.id) == "unit-plug-35")
+              for (Index row = housing.cavities.first; row < housing.cavities.first + 10; ++row)
+                head.housing_cavities[row].x = 5000 - head.housing_cavities[row].x;
+          for (Wire& wire : head.wires) wire.base = wire.base == 0 ? 1 : 0;
+        }).empty());
+}
+
+TEST_CASE("an option that goes and another that comes with the same values are not one renamed") {
+  const Words words = breaks_after([](Family& head) {
+    for (Option& option : head.options)
+      if (head.text(option.id) == "exhaust-brake") {
+        option.id = text_of(head, "sun-roof");
+        option.title = option.id;
+        const auto axis = static_cast<uint32_t>(&option - head.options.data()) + 1;
+        // Nothing hangs on it as it did.
+        for (Wire& wire : head.wires) {
+          CellSet cells;
+          for (const uint32_t cell : head.set(wire.cells).cells())
+            for (uint32_t value = 0; value < head.axis_size(axis); ++value)
+              cells.insert(head.with_coordinate(cell, axis, value));
+          head.cell_sets.push_back(cells);
+          wire.cells = static_cast<Cells>(head.cell_sets.size() - 1);
+        }
+      }
+  });
+  CHECK(words == Words{"gone: option exhaust-brake is gone"});
+}
+
+TEST_CASE("any circuit and any place renamed everywhere is one renaming") {
+  std::mt19937 random(31);
+  Words ids;
+  for (const Circuit& row : croft().circuits) ids.emplace_back(croft().text(row.id));
+  const size_t circuits = ids.size();
+  for (const Place& row : croft().places) ids.emplace_back(croft().text(row.id));
+  for (int i = 0; i < lt::tries(16); ++i) {
+    const size_t which = random() % ids.size();
+    const std::string &was = ids[which], becomes = was + "-ANEW";
+    if (std::count(ids.begin(), ids.end(), was) != 1) continue;  // a place and a circuit of one name
+    INFO(was);
+    const review::FamilyReview croft = croft_after(renamed(was, becomes));
+    CHECK(breaks_of(croft) ==
+          Words{"renamed: " + std::string(which < circuits ? "circuit " : "place ") + was + " renamed " + becomes});
+    CHECK(words_of(croft).empty());
+    CHECK(words_of(croft, true).empty());
+  }
 }
 
 TEST_CASE("packs in another format break readers once, whatever the number of families") {
@@ -254,4 +314,20 @@ TEST_CASE("a wire that goes parts what it joined") {
   const review::FamilyReview croft =
       croft_with(pump, "  - {circuit: STOP-SOL,  from: P1.6, to: P3.1, colour: VT/GN, mm2: 1,   length-mm: 290}\n", "");
   CHECK(words_of(croft, true) == Words{"PUMP-UNIT.X1.10 no longer meets STOP-SOLENOID.X1.1"});
+}
+
+TEST_CASE("what a pack takes in because something names it follows, as one line a kind") {
+  lt::FixtureFiles files = croft_alone();
+  replace_once(file_of(files, pump), "P4: {housing: flat-2-plug,", "P4: {housing: radio-a-plug,");
+  const review::FamilyReview croft = croft_after(files);
+  CHECK(words_of(croft) == Words{"P4 rehoused from flat-2-plug to radio-a-plug"});
+  Words shared;
+  for (const std::string& words : words_of(croft, true))
+    if (words.find(" the pack") != std::string::npos) shared.push_back(words);
+  CHECK(shared == Words{"housings radio-a-header, radio-a-plug come into the pack",
+                        "sources audio-shells, iso-10487-pages come into the pack"});
+  // The other way round they go, and whoever asks for the housings finds none.
+  const std::unique_ptr<Compiled> with = lt::compile_files(files);
+  const review::FamilyReview back = lt::croft_between(*with, lt::croft_base());
+  CHECK(breaks_of(back) == Words{"gone: housing radio-a-header is gone", "gone: housing radio-a-plug is gone"});
 }

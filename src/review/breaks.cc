@@ -3,9 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <iterator>
+#include <map>
 #include <set>
-#include <tuple>
 
 #include "family/words.h"
 
@@ -42,13 +41,16 @@ class Breaker {
       kind_ = static_cast<NameKind>(i);
       if (!is_asked_for(kind_)) continue;
       const Names was = meanings_of(base_, kind_), is = meanings_of(head_, kind_);
+      find_work();
       for (const auto& [name, meaning] : was) {
         const auto other = is.find(name);
-        if (other == is.end())
+        if (other == is.end()) {
           tell_gone(name);
-        else if (const double kept = share_kept(still_there(meaning), other->second);
-                 kind_ == NameKind::part ? kept == 0 : kept < 0.5)  // a component may leave some of its places
-          tell_reused(name, meaning, was, is);
+          continue;
+        }
+        const double kept = share_kept(still_there(meaning), other->second);
+        const bool is_other = kind_ == NameKind::part ? kept == 0 : kept < 0.5;  // a component may leave some places
+        if (is_other || taken_by(name)) tell_reused(name, meaning, other->second);
       }
       tell_cavities();
       for (const Rename& rename : renames_)
@@ -131,22 +133,21 @@ class Breaker {
   }
 
   // Two ids that were exchanged are one fact.
-  void tell_reused(const Named& name, const Uses& meaning, const Names& was, const Names& is) {
+  void tell_reused(const Named& name, const Uses& was, const Uses& is) {
     std::string words =
         fmt::format("{} {}{} means something else now", called_in(base_, kind_, name), name.name, in(within(name)));
     if (kind_ == NameKind::part) {
-      words =
-          fmt::format("{} {} moved from {} to {}", name.scope, name.name, places_of(meaning), places_of(is.at(name)));
+      words = fmt::format("{} {} moved from {} to {}", name.scope, name.name, places_of(was), places_of(is));
     } else if (kind_ == NameKind::option_value) {
-      words = fmt::format("option value {}{} meant {}, means {}", name.name, in(within(name)), fmt::join(meaning, ", "),
-                          fmt::join(is.at(name), ", "));
+      words = fmt::format("option value {}{} meant {}, means {}", name.name, in(within(name)), fmt::join(was, ", "),
+                          fmt::join(is, ", "));
     } else if (kind_ == NameKind::era) {
-      words = fmt::format("era {} was {}, is {}", name.name, fmt::join(meaning, " "), fmt::join(is.at(name), " "));
-    } else if (const Named* other = now_called(name, meaning, is)) {
-      const bool is_exchange = was.count(*other) && now_called(*other, was.at(*other), is) &&
-                               now_called(*other, was.at(*other), is)->name == name.name;
+      words = fmt::format("era {} was {}, is {}", name.name, fmt::join(was, " "), fmt::join(is, " "));
+    } else if (const Named* other = taken_by(name)) {
+      const Named* back = taken_by(*other);
+      const bool is_exchange = back && back->name == name.name;
       if (is_exchange && *other < name) return;
-      words = is_exchange ? fmt::format("{} {} and {}{} exchanged their names", called_in(base_, kind_, name),
+      words = is_exchange ? fmt::format("{}s {} and {}{} exchanged their names", called_in(base_, kind_, name),
                                         name.name, other->name, in(within(name)))
                           : words + fmt::format("; what it meant is called {}", other->name);
     }
@@ -157,13 +158,29 @@ class Breaker {
     for (const std::string& use : meaning) places.push_back(use.substr(3));  // "in GLOW-1"
     return fmt::format("{}", fmt::join(places, ", "));
   }
-  // Under which name of the head most of a meaning is found; nullptr where under none.
-  const Named* now_called(const Named& name, const Uses& meaning, const Names& is) const {
+  // What every id of the kind is used for, and by whom: of those kinds whose uses tell one from another.
+  void find_work() {
+    work_was_.clear(), work_is_.clear(), by_use_.clear();
+    if (kind_ != NameKind::place && kind_ != NameKind::connector && kind_ != NameKind::circuit &&
+        kind_ != NameKind::housing && kind_ != NameKind::joint && kind_ != NameKind::inside)
+      return;
+    work_was_ = uses_of(base_, kind_), work_is_ = uses_of(head_, kind_);
+    for (const auto& [name, uses] : work_is_)
+      for (const std::string& use : uses) by_use_[name.scope + "\n" + use].insert(&name);
+  }
+  // The id of the head that does more than half of the work of one of the base, which itself does less; else nullptr.
+  const Named* taken_by(const Named& name) const {
+    const auto was = work_was_.find(name), is = work_is_.find(name);
+    if (was == work_was_.end() || (is != work_is_.end() && likeness(was->second, is->second) >= 0.5)) return nullptr;
+    std::map<std::string_view, const Named*> candidates;  // by name, so that the order is that of ids
+    for (const std::string& use : was->second)
+      if (const auto found = by_use_.find(name.scope + "\n" + use); found != by_use_.end())
+        for (const Named* other : found->second) candidates.emplace(other->name, other);
     const Named* best = nullptr;
     double most = 0.5;
-    for (const auto& [other, uses] : is)
-      if (other.scope == name.scope && other.name != name.name)
-        if (const double alike = likeness(meaning, uses); alike > most) most = alike, best = &other;
+    for (const auto& [id, other] : candidates)
+      if (const double alike = likeness(was->second, work_is_.at(*other)); id != name.name && alike > most)
+        most = alike, best = other;
     return best;
   }
 
@@ -193,6 +210,8 @@ class Breaker {
   const Family &base_, &head_;
   const std::vector<Rename>& renames_;
   NameKind kind_{};
+  Names work_was_, work_is_;
+  std::map<std::string, std::set<const Named*>> by_use_;  // by scope and use; of the head
   std::set<std::string> scopes_gone_, words_;
   std::set<std::string> ends_;  // of the head, as meanings_of() has those of circuits
   std::vector<Break> told_;

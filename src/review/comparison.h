@@ -8,6 +8,7 @@
 #include "compare/difference.h"
 #include "nets/index.h"
 #include "review/both.h"
+#include "review/facts.h"
 #include "review/review.h"
 
 namespace loomproof::review {
@@ -25,6 +26,9 @@ class FamilyComparison {
   void compare_consequences();  // what follows at the far ends of the circuits
   void finish();                // words of cells, components of several places once, the riskiest first
 
+  static std::vector<FactChange> take_shared(std::vector<FactChange>& facts);
+  void tell_shared(const std::vector<FactChange>& shared);
+  void drop_owned(std::vector<FactChange>& facts, const std::vector<FactChange>& shared) const;
   void find_firing(const Family& family);
   static std::string connector_name(const Family& family, Index connector);
   Index part_of_head(Index place, uint32_t cell) const;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <tuple>
 
 #include "family/words.h"
 #include "nets/nets.h"
@@ -45,9 +46,6 @@ Ends without(const Ends& a, const Ends& b) {
   Ends rest;
   std::set_difference(a.begin(), a.end(), b.begin(), b.end(), std::back_inserter(rest));
   return rest;
-}
-size_t overlap(const Ends& a, const Ends& b) {
-  return a.size() - without(a, b).size();
 }
 
 class Follower {
@@ -90,12 +88,18 @@ class Follower {
     struct Pairing {
       size_t shared, was, is;
     };
-    std::vector<Pairing> pairings;
+    std::vector<size_t> was_of(names_.size(), before.size());
     for (size_t was = 0; was < before.size(); ++was)
-      for (size_t is = 0; is < after.size(); ++is)
-        if (const size_t shared = overlap(after[is], before[was])) pairings.push_back({shared, was, is});
-    std::stable_sort(pairings.begin(), pairings.end(),
-                     [](const Pairing& a, const Pairing& b) { return a.shared > b.shared; });
+      for (const uint32_t end : before[was]) was_of[end] = was;
+    std::vector<Pairing> pairings;
+    for (size_t is = 0; is < after.size(); ++is) {
+      std::map<size_t, size_t> shared;  // by net of before; each end of a net that changed was on one that did
+      for (const uint32_t end : after[is]) ++shared[was_of[end]];
+      for (const auto& [was, count] : shared) pairings.push_back({count, was, is});
+    }
+    std::sort(pairings.begin(), pairings.end(), [](const Pairing& a, const Pairing& b) {
+      return a.shared != b.shared ? a.shared > b.shared : std::tie(a.was, a.is) < std::tie(b.was, b.is);
+    });
     std::vector<size_t> chosen(after.size(), before.size());
     std::vector<bool> is_taken(before.size());
     for (const Pairing& pairing : pairings)
@@ -132,6 +136,7 @@ class Follower {
     told.place = id_of_place(head, head.points[point].part);
     for (const Ends* ends : {&kept, &gained, &lost})
       for (const uint32_t end : *ends) {
+        told.ends.push_back(names_[end]);
         note_circuits(told, base_.family(), was_.build.nets, was_points_[end]);
         note_circuits(told, head, is_.build.nets, is_points_[end]);
       }

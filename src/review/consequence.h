@@ -14,6 +14,7 @@ struct Consequence {
   std::string place;                  // of the end that it is told of
   std::string circuit;                // the first on its net in the head
   std::string words;                  // "PUMP-UNIT.X1.20 meets PUMP.X1.5 in place of PUMP.X1.4"
+  std::vector<std::string> ends;      // all that it is about, also those that the words only count
   std::vector<std::string> circuits;  // all on the nets that it is about, of both sides
   Risk risk = Risk::other;            // the worst of what runs on these nets
 };

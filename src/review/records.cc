@@ -2,7 +2,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
+#include <map>
+#include <set>
 #include <tuple>
+#include <utility>
 
 #include "family/words.h"
 #include "review/comparison.h"
@@ -65,18 +69,71 @@ Index circuit_behind(const Family& family, Table table, Index row) {
   }
 }
 
+// The row that a row comes and goes with; none where it stands for itself.
+std::pair<Table, Index> owner_of(const Family& family, Table table, Index row) {
+  switch (table) {
+    case Table::option_values:
+      return {Table::options, family.option_values[row].option};
+    case Table::housing_cavities:
+      return {Table::housings, family.housing_cavities[row].housing};
+    case Table::in_manuals:
+      return {Table::housings, family.housing_cavities[family.in_manuals[row].cavity].housing};
+    case Table::closes:
+      return {Table::housings, family.closes[row].housing};
+    case Table::place_where:
+      return {Table::places, family.place_where[row].place};
+    case Table::numbers:
+      return {Table::parts, family.numbers[row].part};
+    case Table::positions:
+      return {Table::parts, family.positions[row].part};
+    case Table::branches:
+      return {Table::parts, family.branches[row].part};
+    case Table::change_items:
+      return {Table::changes, family.change_items[row].change};
+    case Table::combination_parts:
+      return {Table::combinations, family.combination_parts[row].combination};
+    case Table::combination_edits:
+      return {Table::combinations, family.combination_edits[row].combination};
+    default:
+      return {table, none};
+  }
+}
+
+// One of what all families share; empty for every other table.
+std::string_view shared_words(Table table) {
+  switch (table) {
+    case Table::sources:
+      return "source";
+    case Table::colours:
+      return "colour";
+    case Table::terminals:
+      return "terminal";
+    case Table::functions:
+      return "function";
+    case Table::conductors:
+      return "conductor";
+    case Table::fuses:
+      return "fuse";
+    case Table::cautions:
+      return "caution";
+    case Table::housings:
+      return "housing";
+    default:
+      return {};
+  }
+}
+
 }  // namespace
 
 void FamilyComparison::compare_facts() {
   std::vector<std::pair<uint32_t, uint32_t>> pairs;
   for (const CellPair& pair : pairs_) pairs.emplace_back(pair.base, pair.head);
-  std::set<std::string> changed_parts;  // whose coming and going is told by their places
-  for (const Change& change : out_.changes)
-    if (change.kind == word(ChangeKind::replaced)) changed_parts.insert(change.place + "/" + change.part);
   // One citation that many rows inherit is one change.
   std::map<std::tuple<Index, std::string, std::string, std::string>, size_t> together;
   std::vector<FactChange> facts = restate_reasons(base_, head_);
   for (FactChange& fact : fact_changes(base_, head_, pairs)) facts.push_back(std::move(fact));
+  const std::vector<FactChange> shared = take_shared(facts);
+  drop_owned(facts, shared);
   for (const FactChange& fact : facts) {
     const bool in_head = fact.head != none;
     const Family& family = in_head ? head_ : base_;
@@ -144,6 +201,67 @@ void FamilyComparison::compare_facts() {
     cells_.back() = fact.cells;
     out_.changes.push_back(std::move(change));
   }
+  tell_shared(shared);
+}
+
+// What all families share and what stands in a pack as soon as something there names it.
+std::vector<FactChange> FamilyComparison::take_shared(std::vector<FactChange>& facts) {
+  std::vector<FactChange> shared;
+  const auto is_shared = [](const FactChange& fact) { return fact.field.empty() && !shared_words(fact.table).empty(); };
+  std::copy_if(facts.begin(), facts.end(), std::back_inserter(shared), is_shared);
+  facts.erase(std::remove_if(facts.begin(), facts.end(), is_shared), facts.end());
+  return shared;
+}
+
+void FamilyComparison::tell_shared(const std::vector<FactChange>& shared) {
+  std::map<std::pair<Table, bool>, std::vector<FactChange>> together;
+  for (const FactChange& fact : shared) together[{fact.table, fact.head != none}].push_back(fact);
+  for (const auto& [key, facts] : together) {
+    const auto& [table, in_head] = key;
+    Change change;
+    change.nature = Nature::consequence;
+    change.kind = "follows";
+    std::vector<std::string> ids;
+    for (const FactChange& fact : facts) {
+      ids.push_back(fact.name.substr(fact.name.find(' ') + 1));
+      if (in_head)
+        change.head.push_back({table, fact.head});
+      else
+        change.base.push_back({table, fact.base});
+    }
+    change.words = fmt::format("{}{} {} {} the pack", shared_words(table), ids.size() == 1 ? "" : "s",
+                               fmt::join(ids, ", "), in_head ? "come into" : "go out of");
+    if (ids.size() == 1)
+      change.words =
+          fmt::format("{} {} {} the pack", shared_words(table), ids[0], in_head ? "comes into" : "goes out of");
+    change.rows = 0;
+    cells_.resize(out_.changes.size() + 1);
+    out_.changes.push_back(std::move(change));
+  }
+}
+
+// Rows that come or go with their owner are told by it.
+void FamilyComparison::drop_owned(std::vector<FactChange>& facts, const std::vector<FactChange>& shared) const {
+  std::set<std::pair<bool, std::string>> known, replaced;  // in the head or the base, by name
+  for (const std::vector<FactChange>* all : {&std::as_const(facts), &shared})
+    for (const FactChange& fact : *all)
+      if (fact.field.empty()) known.insert({fact.head != none, fact.name});
+  for (const Change& change : out_.changes) {
+    if (change.kind != word(ChangeKind::replaced)) continue;
+    for (const RowRef& row : change.base) replaced.insert({false, row_name(base_, row.table, row.row)});
+    for (const RowRef& row : change.head) replaced.insert({true, row_name(head_, row.table, row.row)});
+  }
+  known.insert(replaced.begin(), replaced.end());
+  std::erase_if(facts, [&](const FactChange& fact) {
+    if (!fact.field.empty()) return false;
+    const bool in_head = fact.head != none;
+    const Family& family = in_head ? head_ : base_;
+    const Index row = in_head ? fact.head : fact.base;
+    // A part is told by its place.
+    if (fact.table == Table::parts) return replaced.count({in_head, fact.name}) > 0;
+    const auto [table, owner] = owner_of(family, fact.table, row);
+    return owner != none && known.count({in_head, row_name(family, table, owner)}) > 0;
+  });
 }
 
 // A component that several places hold changes once.

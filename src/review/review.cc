@@ -51,11 +51,11 @@ struct Sides {
 
 // A family that is gone and one that is new are one renamed, where at least half of what they say is the same.
 void join_renamed(std::map<std::string, Sides>& by_id) {
-  struct Match {
+  struct Likeness {
     double alike;
     std::string was, becomes;
   };
-  std::vector<Match> matches;
+  std::vector<Likeness> matches;
   std::map<std::string, Uses> gone, come;
   for (const auto& [id, sides] : by_id) {
     if (!sides.head && sides.base->family) gone[id] = all_facts(*sides.base->family);
@@ -64,8 +64,9 @@ void join_renamed(std::map<std::string, Sides>& by_id) {
   for (const auto& [was, facts] : gone)
     for (const auto& [becomes, others] : come)
       if (const double alike = likeness(facts, others); alike >= 0.5) matches.push_back({alike, was, becomes});
-  std::stable_sort(matches.begin(), matches.end(), [](const Match& a, const Match& b) { return a.alike > b.alike; });
-  for (const Match& match : matches) {
+  std::stable_sort(matches.begin(), matches.end(),
+                   [](const Likeness& a, const Likeness& b) { return a.alike > b.alike; });
+  for (const Likeness& match : matches) {
     const auto was = by_id.find(match.was), becomes = by_id.find(match.becomes);
     if (was == by_id.end() || becomes->second.base) continue;
     becomes->second.base = was->second.base;

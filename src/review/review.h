@@ -36,7 +36,8 @@ enum class Nature : uint32_t {
   knowledge,   // now known, no longer known, restated
   evidence,    // who says so
   record,      // anything else that a pack holds
-  consequence  // nobody wrote it: what is at the far ends of the circuits meets something else now
+  consequence  // nobody wrote it: far ends of circuits meet something else; shared rows come into the pack with their
+               // use
 };
 std::string_view word(Nature nature);
 
