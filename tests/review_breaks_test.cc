@@ -78,6 +78,37 @@ TEST_CASE("an id renamed everywhere is one renaming, one break and no change") {
   CHECK(review::summary_of(croft) == "1 renamed");
 }
 
+TEST_CASE("ids of every other kind, renamed in the tables") {
+  const auto rename_row = [](Family& head, auto& rows, const std::string& was, const std::string& becomes) {
+    size_t count = 0;
+    for (auto& row : rows)
+      if (head.text(row.id) == was) row.id = text_of(head, becomes), ++count;
+    REQUIRE(count > 0);
+  };
+  const auto review_of = [](const Family& head) {
+    return review::review({{"croft", &croft(), "a", ""}}, {{"croft", &head, "b", ""}}).families.at(0);
+  };
+  Family head = croft();
+  rename_row(head, head.eras, "d", "e");
+  CHECK(breaks_of(review_of(head)) == Words{"renamed: era d renamed e"});
+  CHECK(words_of(review_of(head)).empty());
+  head = croft();
+  rename_row(head, head.option_values, "fitted", "there");
+  CHECK(breaks_of(review_of(head)) == Words{"renamed: option value fitted renamed there in exhaust-brake"});
+  CHECK(words_of(review_of(head)).empty());
+  head = croft();
+  rename_row(head, head.housings, "pump-5-plug", "pump-plug");
+  for (ChangeItem& item : head.change_items) CHECK(head.text(item.was) != "pump-5-plug");
+  CHECK(breaks_of(review_of(head)) == Words{"renamed: housing pump-5-plug renamed pump-plug"});
+  CHECK(words_of(review_of(head)).empty());
+  // A source is no id that anybody asks for: renamed, and no break.
+  head = croft();
+  rename_row(head, head.sources, "croft-bulletin-7", "croft-bulletin-seven");
+  CHECK(breaks_of(review_of(head)).empty());
+  CHECK(review_of(head).renamed == Words{"source croft-bulletin-7 renamed croft-bulletin-seven"});
+  CHECK(words_of(review_of(head)).empty());
+}
+
 TEST_CASE("designators and what is inside are renamed as one, in whatever places the part is") {
   {
     lt::FixtureFiles files = croft_alone();

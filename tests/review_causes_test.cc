@@ -67,6 +67,7 @@ std::vector<Subject> subjects() {
 }
 
 using Map = std::map<std::string, std::string>;
+using Words = std::vector<std::string>;
 
 constexpr std::string_view kinds[] = {"mirrored reading", "turned reading", "exchange of its rows", "shift by one up",
                                       "shift by one down"};
@@ -228,4 +229,42 @@ TEST_CASE("two connectors read otherwise are two causes") {
     }
   REQUIRE(edited == 2);
   CHECK(causes_of(lt::croft_after(files)).size() == 2);
+}
+
+TEST_CASE("a component's table read mirrored, with circuits that have two pins") {
+  const Family& family = lt::croft_base().families.front().family;
+  const Index part =
+      static_cast<Index>(std::find_if(family.parts.begin(), family.parts.end(),
+                                      [&](const Part& each) { return family.text(each.id) == "unit-24-c"; }) -
+                         family.parts.begin());
+  // Rows of 12, 11 and 12 cavities, the one in the middle half a cavity to the right: its last stays where it is.
+  Map map{{"23", "23"}};
+  for (int i = 0; i < 12; ++i)
+    map[std::to_string(1 + i)] = std::to_string(12 - i), map[std::to_string(24 + i)] = std::to_string(35 - i);
+  for (int i = 0; i < 10; ++i) map[std::to_string(13 + i)] = std::to_string(22 - i);
+  size_t moved = 0;
+  for (const Pin& pin : rows(family.pins, family.parts[part].pins)) {
+    const std::string number(family.text(family.points[pin.point].name));
+    moved += map.at(number) != number;
+  }
+  lt::FixtureFiles files = lt::croft_alone();
+  std::string& text = lt::file_of(files, "./families/croft/components/unit-24-c.yaml");
+  lt::read_otherwise(text, "X1", map);
+  std::string out;
+  for (size_t at = 0; at < text.size();) {
+    const size_t end = text.find('\n', at);
+    std::string line = text.substr(at, end - at);
+    const size_t colon = line.find(':');
+    if (line.starts_with("      ") && colon != std::string::npos && map.count(line.substr(6, colon - 6)))
+      line.replace(6, colon - 6, map.at(line.substr(6, colon - 6)));
+    out += line + "\n";
+    at = end + 1;
+  }
+  text = out;
+  CHECK(moved > 20);
+  const Words words = causes_of(lt::croft_after(files));
+  REQUIRE(words.size() == 1);
+  INFO(words[0]);
+  CHECK(words[0].starts_with(std::to_string(moved) + " ends moved by "));
+  CHECK(words[0].ends_with(" in X1 of PUMP-UNIT are one mirrored reading"));
 }

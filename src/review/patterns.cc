@@ -64,6 +64,34 @@ uint32_t readings(const Face& face, const std::string& from, const std::string& 
   return bits;
 }
 
+// Of one connector: each way that an end went, with the changes that say so.
+using Ways = std::map<std::pair<std::string, std::string>, std::set<size_t>>;
+
+// The ends that a reading explains. Of a circuit in several cavities nothing says which of them went where: it counts
+// as a whole.
+std::vector<const std::set<size_t>*> explained(const Face& face, size_t reading, const Ways& ways,
+                                               const std::vector<Change>& changes) {
+  std::map<std::string, std::vector<const std::string*>> went_to;  // by circuit that moved and did nothing else
+  const auto circuit_of = [&](const std::set<size_t>& saying) {
+    const Change& change = changes[*saying.begin()];
+    return change.kind == word(ChangeKind::moved) ? change.circuit : std::string();
+  };
+  for (const auto& [way, saying] : ways) went_to[circuit_of(saying)].push_back(&way.second);
+  went_to.erase("");
+  std::vector<const std::set<size_t>*> found;
+  for (const auto& [way, saying] : ways) {
+    const auto leads_to = [&, &from = way.first](const std::string& to) {
+      return (readings(face, from, to) >> reading & 1) != 0;
+    };
+    const auto others = went_to.find(circuit_of(saying));
+    if (leads_to(way.second) ||
+        (others != went_to.end() && std::any_of(others->second.begin(), others->second.end(),
+                                                [&](const std::string* to) { return leads_to(*to); })))
+      found.push_back(&saying);
+  }
+  return found;
+}
+
 // "GLOW-4" -> "GLOW-"; empty where the id has no number at its end.
 std::string stem_of(std::string_view id) {
   size_t end = id.size();
@@ -74,8 +102,7 @@ std::string stem_of(std::string_view id) {
 }  // namespace
 
 std::vector<Cause> find_causes(const Family& head, const std::vector<Change>& changes) {
-  // By connector: each way that an end went, with the changes that say so. In other eras the same way is no other.
-  using Ways = std::map<std::pair<std::string, std::string>, std::set<size_t>>;
+  // In other eras the same way is no other.
   std::map<std::pair<std::string, std::string>, Ways> by_connector;
   for (size_t i = 0; i < changes.size(); ++i)
     for (const End& end : changes[i].ends)
@@ -83,23 +110,20 @@ std::vector<Cause> find_causes(const Family& head, const std::vector<Change>& ch
           i);
   std::vector<Cause> causes;
   for (const auto& [connector, ways] : by_connector) {
-    size_t most = 0, best = 0;
-    Face best_face;
+    std::vector<const std::set<size_t>*> best;  // of each end that the best reading explains, the changes that say it
+    size_t best_reading = 0;
     for (const Face& face : faces_of(head, connector.first, connector.second))
-      for (size_t i = 0; i < std::size(reading_words); ++i) {
-        const auto count = static_cast<size_t>(std::count_if(ways.begin(), ways.end(), [&](const auto& way) {
-          return readings(face, way.first.first, way.first.second) >> i & 1;
-        }));
-        if (count > most) most = count, best = i, best_face = face;
-      }
-    if (most < 3 || most * 5 < ways.size() * 4) continue;
-    std::set<size_t> explained;
-    for (const auto& [way, saying] : ways)
-      if (readings(best_face, way.first, way.second) >> best & 1) explained.insert(saying.begin(), saying.end());
+      for (size_t i = 0; i < std::size(reading_words); ++i)
+        if (std::vector<const std::set<size_t>*> found = explained(face, i, ways, changes); found.size() > best.size())
+          best = std::move(found), best_reading = i;
+    if (best.size() < 3 || best.size() * 5 < ways.size() * 4) continue;
+    std::set<size_t> all;
+    for (const std::set<size_t>* saying : best) all.insert(saying->begin(), saying->end());
     Cause cause;
-    cause.changes.assign(explained.begin(), explained.end());
-    cause.words = fmt::format("{} ends moved by {} change{} in {} of {} are one {}", most, explained.size(),
-                              explained.size() == 1 ? "" : "s", connector.second, connector.first, reading_words[best]);
+    cause.changes.assign(all.begin(), all.end());
+    cause.words =
+        fmt::format("{} ends moved by {} change{} in {} of {} are one {}", best.size(), all.size(),
+                    all.size() == 1 ? "" : "s", connector.second, connector.first, reading_words[best_reading]);
     causes.push_back(std::move(cause));
   }
   return causes;
