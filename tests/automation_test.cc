@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
+#include <nlohmann/json.hpp>
 #include <regex>
 
 #include "fixture_harness.h"
@@ -66,6 +67,37 @@ TEST_CASE("a pull request that changes nothing passes, and says so") {
   CHECK(has(ran.out, "is up to date"));
   CHECK(has(ran.out, "packs identical"));
   CHECK(has(lt::contents(folder.path / "review.txt"), "packs identical"));
+  CHECK_FALSE(has(ran.out, "::"));  // no commands where there is no forge
+}
+
+TEST_CASE("at a forge: a comment, a summary, annotations after the report, and SARIF") {
+  const Folder folder;
+  make_repository(folder.path);
+  const fs::path loom = folder.path / "reference" / "families" / "heron" / "looms" / "main.yaml";
+  replace_in(loom, "colour: RD/YE", "colour: RD/GN");
+  replace_in(loom, "title: ", "title: \"@somebody ::error::#12 <img>\" # ");
+  const lt::Ran ran = shell(
+      "git commit -qam change && export GITHUB_ACTIONS=true GITHUB_STEP_SUMMARY=summary.md && echo before > summary.md "
+      "&& .github/review-corpus main~1",
+      folder.path);
+  INFO(ran.out);
+  const std::string comment = lt::contents(folder.path / "review.md"), marker = "<!-- loomproof review: reference -->";
+  CHECK(comment.starts_with(marker + "\n"));
+  CHECK(comment.find("<!--", 1) == comment.npos);
+  CHECK(comment.size() < 65'536);
+  CHECK(has(comment, "recoloured"));
+  CHECK(lt::contents(folder.path / "summary.md") == "before\n" + comment);
+  // Nothing that the report says is read as a command: what is comes after it.
+  std::smatch token;
+  REQUIRE(std::regex_search(ran.out, token, std::regex("^::stop-commands::([0-9a-f]{32})\n")));
+  const size_t closing = ran.out.find("\n::" + token[1].str() + "::\n");
+  REQUIRE(closing != ran.out.npos);
+  CHECK(ran.out.find("## check") < closing);
+  CHECK(ran.out.find("## review") < closing);
+  CHECK(has(ran.out.substr(closing), "\n::notice file=reference/families/heron/looms/main.yaml,line="));
+  const nlohmann::json sarif = nlohmann::json::parse(lt::contents(folder.path / "review.sarif"));
+  CHECK(sarif["version"] == "2.1.0");
+  CHECK(sarif["runs"][0]["results"].size() > 0);
 }
 
 TEST_CASE("a pull request with a fault fails, and every question is asked all the same") {
@@ -110,10 +142,12 @@ TEST_CASE("workflow and hooks name what there is") {
   CHECK(has(workflow, ".github/review-corpus \"origin/"));
   CHECK(has(workflow, "tools/setup"));
   CHECK(has(workflow, "fetch-depth: 0"));
+  for (const char* output : {"review.txt", "review.md", "review.sarif"}) CHECK(has(workflow, output));
   // Published releases of general actions, nothing else.
   const std::regex uses("uses: ([^\\s]+)");
   for (std::sregex_iterator at(workflow.begin(), workflow.end(), uses), end; at != end; ++at)
-    CHECK(std::regex_match((*at)[1].str(), std::regex("actions/(checkout|upload-artifact)@v[0-9]+")));
+    CHECK(std::regex_match((*at)[1].str(),
+                           std::regex("actions/(checkout|upload-artifact|download-artifact|github-script)@v[0-9]+")));
   // Every hook is a command of loomproof that has a help.
   const std::string hooks = read(".pre-commit-config.yaml");
   const std::regex entries("entry: \\.build/release/loomproof ([a-z]+)");

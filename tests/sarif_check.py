@@ -27,7 +27,11 @@ CLASSES = {
         "defaultConfiguration": "ReportingConfiguration",
     },
     "Result": {"message": "Message", "locations": "Location", "relatedLocations": "Location", "fixes": "Fix"},
-    "Location": {"physicalLocation": "PhysicalLocation", "message": "Message"},
+    "Location": {
+        "physicalLocation": "PhysicalLocation",
+        "logicalLocations": "LogicalLocation",
+        "message": "Message",
+    },
     "PhysicalLocation": {"artifactLocation": "ArtifactLocation", "region": "Region"},
     "Fix": {"description": "Message", "artifactChanges": "ArtifactChange"},
     "ArtifactChange": {"artifactLocation": "ArtifactLocation", "replacements": "Replacement"},

@@ -21,9 +21,26 @@ std::string render_text(const std::vector<Finding>& findings, const Sources& sou
 // places and `message`; fixes[]: the same places, `text` and `certain`.
 std::string render_json(const std::vector<Finding>& findings, const Sources& sources);
 
-// SARIF 2.1.0 (OASIS standard, 27 March 2020): one run, every rule listed, columns in UTF-16 code units.
-std::string render_sarif(const std::vector<Finding>& findings, const Sources& sources,
-                         std::string_view program_version);
+// What a SARIF log tells beside findings: notes of kinds that are no rules of the registry, and no fault.
+struct RemarkKind {
+  std::string_view id, summary;  // as of a rule
+};
+struct Remark {
+  size_t kind = 0;  // into Remarks::kinds
+  std::string message;
+  std::string path;   // a file; empty: it stands in none
+  uint32_t line = 0;  // 0: in no line of it
+  std::string name;   // what it is about, from the outermost: "croft/CHASSIS-LOOM/RACK-POS"; may be empty
+  double rank = 0;    // 0 to 100, the highest for what matters most
+};
+struct Remarks {
+  std::vector<RemarkKind> kinds;
+  std::vector<Remark> rows;
+};
+
+// SARIF 2.1.0 (OASIS standard, 27 March 2020): one run, every rule and kind listed, columns in UTF-16 code units.
+std::string render_sarif(const std::vector<Finding>& findings, const Sources& sources, std::string_view program_version,
+                         const Remarks& remarks = {});
 
 // "3 errors, 1 note in 2 files"; "no findings".
 std::string summary_line(const std::vector<Finding>& findings);

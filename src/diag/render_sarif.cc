@@ -110,6 +110,33 @@ ordered_json result_of(const Finding& finding, const Sources& sources) {
   return out;
 }
 
+ordered_json result_of(const Remark& remark, const Remarks& remarks) {
+  ordered_json out;
+  out["ruleId"] = remarks.kinds[remark.kind].id;
+  out["ruleIndex"] = all_rules().size() + remark.kind;
+  out["level"] = severity_word(Severity::note);
+  out["message"] = message_of(remark.message);
+  out["rank"] = remark.rank;
+  ordered_json location;
+  if (!remark.path.empty()) {
+    ordered_json& place = location["physicalLocation"];
+    place["artifactLocation"]["uri"] = uri_of(remark.path);
+    if (remark.line > 0) place["region"]["startLine"] = remark.line;
+  }
+  if (!remark.name.empty()) location["logicalLocations"].push_back({{"fullyQualifiedName", remark.name}});
+  out["locations"] = ordered_json::array();
+  if (!location.is_null()) out["locations"].push_back(std::move(location));
+  return out;
+}
+
+ordered_json kind_json(const RemarkKind& kind) {
+  ordered_json out;
+  out["id"] = kind.id;
+  out["shortDescription"]["text"] = kind.summary;
+  out["defaultConfiguration"]["level"] = severity_word(Severity::note);
+  return out;
+}
+
 ordered_json rule_json(const RuleInfo& rule) {
   ordered_json out;
   out["id"] = rule.id;
@@ -124,17 +151,19 @@ ordered_json rule_json(const RuleInfo& rule) {
 
 }  // namespace
 
-std::string render_sarif(const std::vector<Finding>& findings, const Sources& sources,
-                         std::string_view program_version) {
+std::string render_sarif(const std::vector<Finding>& findings, const Sources& sources, std::string_view program_version,
+                         const Remarks& remarks) {
   ordered_json run;
   ordered_json& driver = run["tool"]["driver"];
   driver["name"] = "loomproof";
   driver["version"] = program_version;
   driver["rules"] = ordered_json::array();
   for (const RuleInfo& rule : all_rules()) driver["rules"].push_back(rule_json(rule));
+  for (const RemarkKind& kind : remarks.kinds) driver["rules"].push_back(kind_json(kind));
   run["columnKind"] = "utf16CodeUnits";
   run["results"] = ordered_json::array();
   for (const Finding& finding : findings) run["results"].push_back(result_of(finding, sources));
+  for (const Remark& remark : remarks.rows) run["results"].push_back(result_of(remark, remarks));
 
   ordered_json out;
   out["$schema"] = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";

@@ -16,31 +16,29 @@
 namespace loomproof::review {
 namespace {
 
-struct Shift {
-  size_t change = 0;
-  std::string from, to;
-};
 struct Spot {
   size_t order = 0;
   int32_t x = 0, y = 0;
 };
 using Face = std::map<std::string, Spot>;
 
-// The face of a connector by its cavity numbers; empty where the family has none of that name.
-Face face_of(const Family& family, const std::string& place, const std::string& designator) {
-  Face face;
+// The faces of a connector by its cavity numbers, one for each housing that it has in any cell.
+std::vector<Face> faces_of(const Family& family, const std::string& place, const std::string& designator) {
+  std::map<Index, Face> faces;
   for (const ConnectorRow& row : family.connector_rows) {
     const Connector& connector = family.connectors[row.connector];
     const Index at = family.parts[connector.part].place;
     if (at == none || row.housing == none || family.text(connector.designator) != designator ||
         family.text(family.places[at].id) != place)
       continue;
+    Face& face = faces[row.housing];
     size_t order = 0;
     for (const HousingCavity& cavity : rows(family.housing_cavities, family.housings[row.housing].cavities))
       face[std::string(family.text(cavity.number))] = {order++, cavity.x, cavity.y};
-    return face;
   }
-  return face;
+  std::vector<Face> all;
+  for (auto& [housing, face] : faces) all.push_back(std::move(face));
+  return all;
 }
 
 // Which readings of the face turn `from` into `to`, as bits.
@@ -66,6 +64,34 @@ uint32_t readings(const Face& face, const std::string& from, const std::string& 
   return bits;
 }
 
+// Of one connector: each way that an end went, with the changes that say so.
+using Ways = std::map<std::pair<std::string, std::string>, std::set<size_t>>;
+
+// The ends that a reading explains. Of a circuit in several cavities nothing says which of them went where: it counts
+// as a whole.
+std::vector<const std::set<size_t>*> explained(const Face& face, size_t reading, const Ways& ways,
+                                               const std::vector<Change>& changes) {
+  std::map<std::string, std::vector<const std::string*>> went_to;  // by circuit that moved and did nothing else
+  const auto circuit_of = [&](const std::set<size_t>& saying) {
+    const Change& change = changes[*saying.begin()];
+    return change.kind == word(ChangeKind::moved) ? change.circuit : std::string();
+  };
+  for (const auto& [way, saying] : ways) went_to[circuit_of(saying)].push_back(&way.second);
+  went_to.erase("");
+  std::vector<const std::set<size_t>*> found;
+  for (const auto& [way, saying] : ways) {
+    const auto leads_to = [&, &from = way.first](const std::string& to) {
+      return (readings(face, from, to) >> reading & 1) != 0;
+    };
+    const auto others = went_to.find(circuit_of(saying));
+    if (leads_to(way.second) ||
+        (others != went_to.end() && std::any_of(others->second.begin(), others->second.end(),
+                                                [&](const std::string* to) { return leads_to(*to); })))
+      found.push_back(&saying);
+  }
+  return found;
+}
+
 // "GLOW-4" -> "GLOW-"; empty where the id has no number at its end.
 std::string stem_of(std::string_view id) {
   size_t end = id.size();
@@ -76,28 +102,28 @@ std::string stem_of(std::string_view id) {
 }  // namespace
 
 std::vector<Cause> find_causes(const Family& head, const std::vector<Change>& changes) {
-  std::map<std::pair<std::string, std::string>, std::vector<Shift>> by_connector;
+  // In other eras the same way is no other.
+  std::map<std::pair<std::string, std::string>, Ways> by_connector;
   for (size_t i = 0; i < changes.size(); ++i)
     for (const End& end : changes[i].ends)
-      by_connector[{changes[i].place.substr(0, changes[i].place.find(',')), end.designator}].push_back(
-          {i, end.from, end.to});
+      by_connector[{changes[i].place.substr(0, changes[i].place.find(',')), end.designator}][{end.from, end.to}].insert(
+          i);
   std::vector<Cause> causes;
-  for (const auto& [connector, all] : by_connector) {
-    const Face face = face_of(head, connector.first, connector.second);
-    size_t best = 0, most = 0;
-    for (size_t i = 0; i < std::size(reading_words); ++i) {
-      const auto count = static_cast<size_t>(std::count_if(
-          all.begin(), all.end(), [&](const Shift& shift) { return readings(face, shift.from, shift.to) >> i & 1; }));
-      if (count > most) most = count, best = i;
-    }
-    if (most < 3 || most * 5 < all.size() * 4) continue;
-    std::set<size_t> explained;
-    for (const Shift& shift : all)
-      if (readings(face, shift.from, shift.to) >> best & 1) explained.insert(shift.change);
+  for (const auto& [connector, ways] : by_connector) {
+    std::vector<const std::set<size_t>*> best;  // of each end that the best reading explains, the changes that say it
+    size_t best_reading = 0;
+    for (const Face& face : faces_of(head, connector.first, connector.second))
+      for (size_t i = 0; i < std::size(reading_words); ++i)
+        if (std::vector<const std::set<size_t>*> found = explained(face, i, ways, changes); found.size() > best.size())
+          best = std::move(found), best_reading = i;
+    if (best.size() < 3 || best.size() * 5 < ways.size() * 4) continue;
+    std::set<size_t> all;
+    for (const std::set<size_t>* saying : best) all.insert(saying->begin(), saying->end());
     Cause cause;
-    cause.changes.assign(explained.begin(), explained.end());
-    cause.words = fmt::format("{} ends moved by {} change{} in {} of {} are one {}", most, explained.size(),
-                              explained.size() == 1 ? "" : "s", connector.second, connector.first, reading_words[best]);
+    cause.changes.assign(all.begin(), all.end());
+    cause.words =
+        fmt::format("{} ends moved by {} change{} in {} of {} are one {}", best.size(), all.size(),
+                    all.size() == 1 ? "" : "s", connector.second, connector.first, reading_words[best_reading]);
     causes.push_back(std::move(cause));
   }
   return causes;
@@ -158,26 +184,34 @@ std::vector<VerdictChange> find_verdicts(const Family& base, const Family& head,
   for (const auto& [key, cells] : builds)
     changes.push_back({fmt::format("factory builds, {}", cells_text(head, cells, universe)), std::get<0>(key),
                        std::get<1>(key), std::get<2>(key)});
+  // So are combinations.
+  std::map<std::tuple<std::string, std::string, std::string>, std::vector<std::string>> combinations;
   for (const Combination& was : base.combinations)
     for (const Combination& is : head.combinations) {
       if (base.text(was.id) != head.text(is.id)) continue;
       std::vector<known::Fault> faults_base, faults_head;
       const known::Stands of_base = known::put_together(shelf_base, was, faults_base),
                           of_head = known::put_together(shelf_head, is, faults_head);
-      const std::string what = fmt::format("combination {}", head.text(is.id));
+      const std::string what(head.text(is.id));
       if (!faults_base.empty()) continue;
       const known::Found before = known::judge_stands(shelf_base, of_base);
       const std::string was_words = known::verdict_words(before.best, before.worst);
       if (!faults_head.empty()) {
-        changes.push_back({what, was_words, "cannot be put together any more", ""});
+        combinations[{was_words, "cannot be put together any more", ""}].push_back(what);
         continue;
       }
       const known::Found after = known::judge_stands(shelf_head, of_head);
       if (before.best == after.best && before.worst == after.worst && before.outcome == after.outcome) continue;
-      changes.push_back({what, fmt::format("{} ({})", was_words, word(before.outcome)),
-                         fmt::format("{} ({})", known::verdict_words(after.best, after.worst), word(after.outcome)),
-                         because(after)});
+      combinations[{fmt::format("{} ({})", was_words, word(before.outcome)),
+                    fmt::format("{} ({})", known::verdict_words(after.best, after.worst), word(after.outcome)),
+                    because(after)}]
+          .push_back(what);
     }
+  for (auto& [key, ids] : combinations) {
+    std::sort(ids.begin(), ids.end());
+    changes.push_back({fmt::format("combination{} {}", ids.size() == 1 ? "" : "s", fmt::join(ids, ", ")),
+                       std::get<0>(key), std::get<1>(key), std::get<2>(key)});
+  }
   return changes;
 }
 

@@ -1,4 +1,4 @@
-// What explains many changes at once, and what breaks those who read packs. Internal.
+// What explains many changes at once, and whose verdict they change. Internal.
 #pragma once
 #include "review/review.h"
 

@@ -26,12 +26,19 @@ ordered_json json_of(const Change& change) {
   return out;
 }
 
+ordered_json json_of(const Break& each) {
+  return {{"kind", word(each.kind)}, {"words", each.words}};
+}
+
 ordered_json json_of(const FamilyReview& family) {
-  ordered_json out{{"id", family.id}, {"status", word(family.status)}, {"packsIdentical", family.packs_identical}};
+  ordered_json out{{"id", family.id},
+                   {"was", family.was.empty() ? ordered_json() : ordered_json(family.was)},
+                   {"status", word(family.status)},
+                   {"packsIdentical", family.packs_identical}};
   if (!family.why.empty()) out["why"] = family.why;
   out["renamed"] = family.renamed;
   out["breaks"] = ordered_json::array();
-  for (const Break& each : family.breaks) out["breaks"].push_back(each.words);
+  for (const Break& each : family.breaks) out["breaks"].push_back(json_of(each));
   out["verdicts"] = ordered_json::array();
   for (const VerdictChange& each : family.verdicts)
     out["verdicts"].push_back(
@@ -93,6 +100,8 @@ std::string render_json(const Review& review) {
   ordered_json out{{"base", review.base}, {"head", review.head}};
   out["families"] = ordered_json::array();
   for (const FamilyReview& family : review.families) out["families"].push_back(json_of(family));
+  out["breaks"] = ordered_json::array();
+  for (const Break& each : review.breaks) out["breaks"].push_back(json_of(each));
   ordered_json fresh = ordered_json::array();
   for (const Finding& finding : review.findings) {
     ordered_json one{{"rule", finding.rule}, {"severity", finding.severity}, {"message", finding.message}};

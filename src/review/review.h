@@ -36,7 +36,8 @@ enum class Nature : uint32_t {
   knowledge,   // now known, no longer known, restated
   evidence,    // who says so
   record,      // anything else that a pack holds
-  consequence  // nobody wrote it: it follows from the others
+  consequence  // nobody wrote it: far ends of circuits meet something else; shared rows come into the pack with their
+               // use
 };
 std::string_view word(Nature nature);
 
@@ -44,6 +45,7 @@ struct Where {
   bool is_base = false;  // in the base, because the head has no such row any more
   std::string path;      // relative to the corpus
   uint32_t line = 0, column = 0;
+  std::string in_head;  // where is_base: the path of that file in the head; empty where the head has none
 };
 
 // An end that went to another cavity of the same connector, by cavity numbers.
@@ -74,8 +76,11 @@ struct Cause {
 };
 
 // What breaks those who read packs, whatever the metal does.
+enum class BreakKind : uint32_t { gone, reused, renamed, format };
+std::string_view word(BreakKind kind);
 struct Break {
-  std::string words;
+  BreakKind kind{};
+  std::string words;  // "circuit RACK-REF renamed RACK-SUPPLY", "place STEP-LAMP is gone"
 };
 
 struct VerdictChange {
@@ -90,9 +95,9 @@ std::string_view word(Status status);
 struct FamilyReview {
   std::string id, was;  // `was`: its id in the base where that is another
   Status status{};
-  std::string why;               // it is not compared
-  bool packs_identical = false;  // byte for byte; else, where unchanged, but for the order of rows
-  std::vector<std::string> renamed;
+  std::string why;                   // it is not compared
+  bool packs_identical = false;      // byte for byte; else, where unchanged, but for the order of rows
+  std::vector<std::string> renamed;  // all; those that break readers are among `breaks` too
   std::vector<Break> breaks;
   std::vector<VerdictChange> verdicts;
   std::vector<Cause> causes;
@@ -111,11 +116,13 @@ struct FamilyInput {
   std::string id;
   const Family* family = nullptr;  // nullptr: it does not compile
   std::string pack;                // its bytes
+  std::string format;              // of the pack that its readers have, "1.3"; empty where that is not known
 };
 
 struct Review {
   std::string base, head;              // what the two are called
   std::vector<FamilyReview> families;  // by id
+  std::vector<Break> breaks;           // of all packs: their format
   std::vector<Finding> findings;       // new ones
   size_t old_findings = 0;             // that both have
   size_t mended_findings = 0;          // that only the base has

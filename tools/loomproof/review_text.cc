@@ -2,11 +2,9 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <map>
-
 #include "diag/render.h"
 #include "review/render.h"
+#include "review/told.h"
 #include "terminal.h"
 
 namespace loomproof::tool {
@@ -19,6 +17,7 @@ class ReviewWriter {
 
   std::string write(const review::Review& review) {
     for (const review::FamilyReview& family : review.families) write(family);
+    list("Breaks readers of all packs", review.breaks, [](const review::Break& each) { return each.words; });
     if (!review.findings.empty()) head("New findings");
     for (const review::Finding& finding : review.findings)
       item(fmt::format("{}{}[{}]: {}", place(finding.where), finding.severity, finding.rule, finding.message), 2);
@@ -38,12 +37,10 @@ class ReviewWriter {
 
   void write(const review::FamilyReview& family) {
     head(wrapped(printable(fmt::format("{}: {}", family.id, summary_of(family))), 2, width_));
-    list("Verdicts that change", family.verdicts, [](const review::VerdictChange& each) {
-      return fmt::format("{}: was {}, is {}{}", each.what, each.was, each.becomes,
-                         each.because.empty() ? "" : "; " + each.because);
-    });
+    list("Verdicts that change", family.verdicts,
+         [](const review::VerdictChange& each) { return review::words_of(each); });
     list("Breaks readers of packs", family.breaks, [](const review::Break& each) { return each.words; });
-    list("Renamed", family.renamed, [](const std::string& each) { return each; });
+    list("Renamed", review::only_renamed(family), [](const std::string& each) { return each; });
     list("One cause behind many", family.causes, [](const review::Cause& each) { return each.words; });
     list("Siblings", family.siblings, [](const std::string& each) { return each; });
     write_changes(family);
@@ -56,38 +53,19 @@ class ReviewWriter {
     for (const auto& row : rows) item(words(row), 2);
   }
 
-  // By place and circuit, each where its riskiest change puts it.
   void write_changes(const review::FamilyReview& family) {
-    std::vector<bool> is_explained(family.changes.size());
-    for (const review::Cause& cause : family.causes)
-      for (size_t change : cause.changes) is_explained[change] = true;
-    std::map<std::string, std::vector<size_t>> by_place;
-    std::vector<std::string> places;
-    for (size_t i = 0; i < family.changes.size(); ++i) {
-      const std::string& place = family.changes[i].place;
-      if (!by_place.count(place)) places.push_back(place);
-      by_place[place].push_back(i);
-    }
-    for (const std::string& place : places) {
+    const std::vector<bool> is_explained = review::explained(family);
+    for (const std::vector<size_t>& group : review::by_place(family)) {
+      const std::string& place = family.changes[group.front()].place;
       head(place.empty() ? "In no place" : printable(place));
-      std::vector<size_t>& rows = by_place[place];
-      std::vector<std::string> circuits;
-      for (size_t i : rows)
-        if (std::find(circuits.begin(), circuits.end(), family.changes[i].circuit) == circuits.end())
-          circuits.push_back(family.changes[i].circuit);
-      for (const std::string& circuit : circuits)
-        for (size_t i : rows)
-          if (family.changes[i].circuit == circuit) write(family.changes[i], is_explained[i]);
+      for (const size_t row : group) write(family.changes[row], is_explained[row]);
     }
   }
 
   void write(const review::Change& change, bool is_explained) {
     std::string text;
     if (change.risk != review::Risk::other) text += fmt::format("[{}] ", word(change.risk));
-    if (change.nature == review::Nature::consequence) text += "follows: ";
-    text += change.words;
-    if (change.cells != "all") text += "; in " + change.cells;
-    if (!change.remark.empty()) text += "; " + change.remark;
+    text += review::words_of(change);
     if (is_explained) text += " (see the cause above)";
     if (change.where)
       text += fmt::format(" ({}{}:{})", change.where->is_base ? "was " : "", change.where->path, change.where->line);

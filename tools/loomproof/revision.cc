@@ -176,11 +176,16 @@ std::string within_repository(const Repository& repository, const std::string& c
 Revision open_commit(const std::string& text, const std::string& corpus) {
   static const Library library;
   auto repository = std::make_shared<Repository>();
-  if (git_repository_open_ext(repository->out(), ".", 0, nullptr) != 0)
+  if (const int code = git_repository_open_ext(repository->out(), ".", 0, nullptr); code != 0) {
+    if (code != GIT_ENOTFOUND)  // it belongs to somebody else, or is damaged
+      throw EnvironmentError(fmt::format("git cannot open the repository here: {}", last_words()));
     throw EnvironmentError(
         fmt::format("`{}` is no folder, and there is no git repository here in which it could be a revision", text));
+  }
   Object object, commit;
   if (git_revparse_single(object.out(), repository->get(), text.c_str()) != 0) {
+    if (git_repository_head_unborn(repository->get()) == 1)
+      throw EnvironmentError(fmt::format("`{}` names nothing: this repository has no commit yet", text));
     const bool is_shallow = git_repository_is_shallow(repository->get()) == 1;
     throw EnvironmentError(fmt::format(
         "`{}` is neither a folder nor a revision of this repository{}", text,
