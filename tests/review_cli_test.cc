@@ -190,6 +190,27 @@ TEST_CASE("no such revision, and no repository") {
                 "`HEAD:reference/corpus.yaml` names something in this repository that is no commit");
 }
 
+TEST_CASE("a range is two revisions, and says so") {
+  Folder folder;
+  make_repository(folder.path);
+  check_refused(folder.path, "first..main", "`first..main` is a range; give its two ends instead: `first main`");
+  check_refused(folder.path, "first...", "`first...` is a range; give its two ends instead: `first HEAD`");
+}
+
+TEST_CASE("a file that the clone lacks is no fault of the corpus") {
+  Folder folder;
+  make_repository(folder.path / "work");
+  git(folder.path / "work", "config uploadpack.allowFilter true");
+  git(folder.path,
+      "clone -q --no-checkout --filter=blob:none 'file://" + (folder.path / "work").string() + "' partial");
+  const Ran ran = lt::run("review main main", folder.path / "partial");
+  CHECK(ran.status == 2);
+  INFO(ran.out);
+  CHECK(ran.out.starts_with("loomproof: git cannot read `"));
+  CHECK(ran.out.find("` of that revision: ") != std::string::npos);
+  CHECK(std::count(ran.out.begin(), ran.out.end(), '\n') == 1);
+}
+
 TEST_CASE("a repository without a commit") {
   Folder folder;
   git(folder.path, "init -q");
