@@ -1,14 +1,20 @@
 // loomproof review as people run it: a whole pull request as text, and revisions from real git repositories, the odd
 // ones too. Every refusal is one line and exit status 2, and leaves the folder as it was.
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <nlohmann/json.hpp>
 
 #include "fixture_harness.h"
+#include "pack/pack.h"
+#include "pack_seal.h"
 #include "upkeep_run.h"
 
 namespace lt = loomproof::testing;
 namespace fs = std::filesystem;
+namespace packed = loomproof::packed;
+namespace pack = loomproof::pack;
 using lt::Folder;
 using lt::Ran;
 
@@ -190,6 +196,27 @@ TEST_CASE("no such revision, and no repository") {
                 "`HEAD:reference/corpus.yaml` names something in this repository that is no commit");
 }
 
+TEST_CASE("a range is two revisions, and says so") {
+  Folder folder;
+  make_repository(folder.path);
+  check_refused(folder.path, "first..main", "`first..main` is a range; give its two ends instead: `first main`");
+  check_refused(folder.path, "first...", "`first...` is a range; give its two ends instead: `first HEAD`");
+}
+
+TEST_CASE("a file that the clone lacks is no fault of the corpus") {
+  Folder folder;
+  make_repository(folder.path / "work");
+  git(folder.path / "work", "config uploadpack.allowFilter true");
+  git(folder.path,
+      "clone -q --no-checkout --filter=blob:none 'file://" + (folder.path / "work").string() + "' partial");
+  const Ran ran = lt::run("review main main", folder.path / "partial");
+  CHECK(ran.status == 2);
+  INFO(ran.out);
+  CHECK(ran.out.starts_with("loomproof: git cannot read `"));
+  CHECK(ran.out.find("` of that revision: ") != std::string::npos);
+  CHECK(std::count(ran.out.begin(), ran.out.end(), '\n') == 1);
+}
+
 TEST_CASE("a repository without a commit") {
   Folder folder;
   git(folder.path, "init -q");
@@ -275,8 +302,23 @@ TEST_CASE("packs in generated/ say which format their readers know") {
   REQUIRE(lt::run("build reference --out generated", folder.path).status == 0);
   commit(folder.path, "built");
   CHECK(lt::run("review main", folder.path).out.find("format") == std::string::npos);
-  // The same from a folder, and with packs that no reader takes: nobody has them.
-  write(folder.path / "generated" / "packs" / "quill.loompack", "no pack");
+  // Packs of an older format: told once.
+  const fs::path path = folder.path / "generated" / "packs" / "quill.loompack";
+  std::string bytes = lt::contents(path);
+  auto* table = reinterpret_cast<flatbuffers::Table*>(const_cast<packed::Pack*>(packed::GetPack(bytes.data())));
+  REQUIRE(table->SetField<uint32_t>(packed::Pack::VT_MINOR, pack::format_minor - 1, 0));
+  lt::seal(bytes);
+  write(path, bytes);
+  commit(folder.path, "older packs");
+  const std::string was = fmt::format("{}.{}", pack::format_major, pack::format_minor - 1),
+                    is = fmt::format("{}.{}", pack::format_major, pack::format_minor);
+  for (const char* base : {"main", "reference"}) {  // from a folder likewise
+    const Ran ran = lt::run(std::string("review ") + base, folder.path);
+    CHECK(ran.status == 0);
+    CHECK(ran.out.find("packs are written in format " + is + ", were in " + was + ":") != std::string::npos);
+  }
+  // Packs that no reader takes nobody has.
+  write(path, "no pack");
   CHECK(lt::run("review reference", folder.path).out ==
         "quill: no change in meaning; packs identical\n\nno new findings\n");
 }

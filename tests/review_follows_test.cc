@@ -1,5 +1,6 @@
 // What follows at the far ends, held against every pair of ends: whatever met and meets no longer, or the other way
-// round, is told, and nothing else is. The croft, with cavities of its looms read otherwise at random.
+// round, is told, and nothing else is. The croft, with cavities of its looms read otherwise and wires left out at
+// random.
 #include <catch2/catch.hpp>
 #include <random>
 #include <set>
@@ -67,8 +68,18 @@ TEST_CASE("what follows is what every pair of ends says") {
     if (numbers.size() < 3) continue;
     for (size_t k = numbers.size(); k > 1; --k) std::swap(numbers[k - 1], numbers[random() % k]);
     const std::string file = "./families/croft/looms/" + std::string(family.text(part.id)) + ".yaml";
-    lt::read_otherwise(lt::file_of(files, file), std::string(family.text(connector.designator)),
-                       {{numbers[0], numbers[1]}, {numbers[1], numbers[2]}, {numbers[2], numbers[0]}});
+    std::string& text = lt::file_of(files, file);
+    if (i % 2 == 0) {
+      lt::read_otherwise(text, std::string(family.text(connector.designator)),
+                         {{numbers[0], numbers[1]}, {numbers[1], numbers[2]}, {numbers[2], numbers[0]}});
+    } else {  // or one wire goes
+      std::vector<size_t> wires;
+      for (size_t at = text.find("\n  - {circuit:"); at != std::string::npos; at = text.find("\n  - {circuit:", at + 1))
+        wires.push_back(at);
+      REQUIRE_FALSE(wires.empty());
+      const size_t at = wires[random() % wires.size()];
+      text.erase(at, text.find('\n', at + 1) - at);
+    }
     const std::unique_ptr<Compiled> head = lt::compile_files(files);
     if (head->families.empty() || !head->families.front().judged) continue;
     INFO(file << " " << family.text(connector.designator));
@@ -81,5 +92,5 @@ TEST_CASE("what follows is what every pair of ends says") {
       judged += !told.empty();
     }
   }
-  CHECK(judged > 0);
+  CHECK(judged > lt::tries(12));
 }

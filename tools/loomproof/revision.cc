@@ -142,18 +142,20 @@ class CommitFiles : public Files {
       } else if (git_tree_entry_filemode(entry) == GIT_FILEMODE_LINK) {
         entries.push_back({path, 0, FileEntry::Kind::broken});
       } else {
-        entries.push_back({path, size_of(git_tree_entry_id(entry)), FileEntry::Kind::regular});
+        entries.push_back({path, size_of(git_tree_entry_id(entry), path), FileEntry::Kind::regular});
       }
     }
   }
 
-  uint64_t size_of(const git_oid* id) const {
+  // A file that is listed and not there is no fault of the corpus: the clone lacks it, or is damaged.
+  uint64_t size_of(const git_oid* id, const std::string& path) const {
     git_odb* store = nullptr;
     size_t size = 0;
     git_object_t type{};
     if (git_repository_odb(&store, repository_->get()) != 0) return 0;
-    git_odb_read_header(&size, &type, store, id);
+    const int code = git_odb_read_header(&size, &type, store, id);
     git_odb_free(store);
+    if (code != 0) throw EnvironmentError(fmt::format("git cannot read `{}` of that revision: {}", path, last_words()));
     return size;
   }
 
@@ -184,6 +186,12 @@ Revision open_commit(const std::string& text, const std::string& corpus) {
   }
   Object object, commit;
   if (git_revparse_single(object.out(), repository->get(), text.c_str()) != 0) {
+    if (const size_t dots = text.find(".."); dots != std::string::npos && dots > 0) {
+      const size_t second = text.find_first_not_of('.', dots);
+      throw EnvironmentError(fmt::format("`{}` is a range; give its two ends instead: `{} {}`", text,
+                                         text.substr(0, dots),
+                                         second == std::string::npos ? "HEAD" : text.substr(second)));
+    }
     if (git_repository_head_unborn(repository->get()) == 1)
       throw EnvironmentError(fmt::format("`{}` names nothing: this repository has no commit yet", text));
     const bool is_shallow = git_repository_is_shallow(repository->get()) == 1;
