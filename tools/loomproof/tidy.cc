@@ -5,9 +5,9 @@
 
 #include "command.h"
 #include "diag/render.h"
-#include "emit/folder.h"
 #include "emit/plan.h"
 #include "model/corpus.h"
+#include "rewrite.h"
 
 namespace loomproof::tool {
 
@@ -63,22 +63,6 @@ bool means_the_same(const Texts& texts) {
   return counts(*before) == counts(*after) && plan(*before) == plan(*after);
 }
 
-void write(const std::string& corpus, const Texts& texts) {
-  emit::Folder folder = *emit::Folder::open(corpus);
-  folder.lock(true, std::chrono::seconds(30));
-  try {
-    for (size_t i = 0; i < texts.untidy.size(); ++i) folder.stage(i, texts.tidy.files.at("./" + texts.untidy[i]));
-    for (const std::string& path : texts.untidy)
-      if (folder.read(path) != texts.now.files.at("./" + path))
-        throw EnvironmentError(fmt::format("`{}/{}` changed meanwhile; nothing is written", corpus, path));
-    for (size_t i = 0; i < texts.untidy.size(); ++i) folder.rename_staged(i, texts.untidy[i]);
-  } catch (...) {
-    folder.clear_staged();
-    throw;
-  }
-  folder.clear_staged();
-}
-
 int run(const TidyArguments& arguments) {
   const Texts texts = read_corpus(arguments.corpus);
   if (texts.untidy.empty()) {
@@ -92,7 +76,10 @@ int run(const TidyArguments& arguments) {
     fmt::print("`loomproof tidy {}` mends the layout\n", arguments.corpus);
     return findings;
   }
-  write(arguments.corpus, texts);
+  std::vector<Rewrite> rewrites;
+  for (const std::string& path : texts.untidy)
+    rewrites.push_back({path, texts.now.files.at("./" + path), texts.tidy.files.at("./" + path)});
+  rewrite(arguments.corpus, rewrites);
   fmt::print("no change in meaning; packs identical\n");
   return clean;
 }
