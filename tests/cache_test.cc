@@ -306,6 +306,10 @@ TEST_CASE("cache: several programs at once, and what the command refuses") {
   for (std::thread& thread : threads) thread.join();
   for (const std::string& each : out) CHECK(each == cold);
   CHECK(run("check corpus --stats --cache kept/deep", folder.path).out == cold);
+  // The same corpus by another name.
+  fs::create_directory(folder.path / "beside");
+  CHECK(run("check ../corpus --stats --cache ../kept/deep", folder.path / "beside").out ==
+        run("check ../corpus --stats", folder.path / "beside").out);
   CHECK(kept_in(folder.path / "kept").size() == 1);
   CHECK(run("check corpus --cache corpus/kept", folder.path).status == 2);
   write(folder.path / "file", "x");
