@@ -148,7 +148,7 @@ TEST_CASE("what is missing is said at the key, the first line or the bracket of 
 }
 
 TEST_CASE("scalars are what the schema wants them to be") {
-  CHECK(said_of_wire("mm2: \"1\"") == Lines{"3:32 wrong-type: text `1` where a number is wanted"});
+  CHECK(said_of_wire("mm2: \"1\"") == Lines{"3:32 wrong-type: text `1` where a number is wanted -> 1"});
   CHECK(said_of_wire("length: 1.5") == Lines{"3:35 wrong-type: `1.5` where a whole number is wanted"});
   CHECK(said_of_wire("double: yes") == Lines{"3:35 wrong-type: `yes` where true or false is wanted"});
   CHECK(said_of_wire("double:") == Lines{"3:34 wrong-type: nothing where true or false is wanted"});

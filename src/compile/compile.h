@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "compile/cache.h"
 #include "diag/report.h"
 #include "expand/expand.h"
 #include "model/corpus.h"
@@ -22,6 +23,9 @@ struct CompileOptions {
   unsigned threads = 0;        // 0: as many as the machine has
   Phase until = Phase::rules;  // stop after this phase
   yaml::Limits limits;
+  // What earlier runs found of families that are unchanged; not asked where `until` stops before the rules. Families
+  // found there are missing from Compiled::families and the corpus: their findings alone are known.
+  Cache* cache = nullptr;
   // Called now and then from any thread: what is done and how much of it.
   std::function<void(std::string_view phase, size_t done, size_t total)> progress;
 };
@@ -38,6 +42,7 @@ struct CompiledFamily {
 };
 
 struct Compiled {
+  std::string shown_folder;  // what stands before a path of the corpus where findings show it: "reference/", or nothing
   Sources sources;
   Corpus corpus;
   std::string title;

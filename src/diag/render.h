@@ -15,11 +15,21 @@ struct TextStyle {
 // One finding after another, a blank line between them.
 std::string render_text(const std::vector<Finding>& findings, const Sources& sources, const TextStyle& style);
 
+// A fix that was made.
+struct AppliedFix {
+  Rule rule{};
+  std::string path;       // as findings show it
+  LineColumn begin, end;  // before it was made
+  std::string was, now;   // the bytes there
+};
+
 // {"findings": [{rule, severity, message, path, line, column, endLine, endColumn, label, related[], help[], fixes[]}],
 //  "summary": {errors, warnings, notes, files}}. Lines and columns count from 1, columns in bytes; the end is one past
 // the last byte. `path` and the four places are null for a finding about the corpus as a whole. related[]: the same
-// places and `message`; fixes[]: the same places, `text` and `certain`.
-std::string render_json(const std::vector<Finding>& findings, const Sources& sources);
+// places and `message`; fixes[]: the same places, `text` and `certain`. Where fixes were made (`applied` is given),
+// "applied": [{rule, path, line, column, endLine, endColumn, was, now}] stands first.
+std::string render_json(const std::vector<Finding>& findings, const Sources& sources,
+                        const std::vector<AppliedFix>* applied = nullptr);
 
 // What a SARIF log tells beside findings: notes of kinds that are no rules of the registry, and no fault.
 struct RemarkKind {

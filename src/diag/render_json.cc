@@ -47,10 +47,28 @@ ordered_json finding_json(const Finding& finding, const Sources& sources) {
   return out;
 }
 
+ordered_json applied_json(const AppliedFix& fix) {
+  ordered_json out;
+  out["rule"] = rule_info(fix.rule).id;
+  out["path"] = fix.path;
+  out["line"] = fix.begin.line;
+  out["column"] = fix.begin.column;
+  out["endLine"] = fix.end.line;
+  out["endColumn"] = fix.end.column;
+  out["was"] = fix.was;
+  out["now"] = fix.now;
+  return out;
+}
+
 }  // namespace
 
-std::string render_json(const std::vector<Finding>& findings, const Sources& sources) {
+std::string render_json(const std::vector<Finding>& findings, const Sources& sources,
+                        const std::vector<AppliedFix>* applied) {
   ordered_json out;
+  if (applied != nullptr) {
+    out["applied"] = ordered_json::array();
+    for (const AppliedFix& fix : *applied) out["applied"].push_back(applied_json(fix));
+  }
   out["findings"] = ordered_json::array();
   std::array<size_t, 3> counts{};
   std::set<FileId> files;

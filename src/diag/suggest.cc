@@ -16,6 +16,17 @@ std::string lowered(std::string_view text) {
   return out;
 }
 
+// As if everybody wrote names alike.
+std::string folded(std::string_view text) {
+  std::string out = lowered(text);
+  std::replace(out.begin(), out.end(), '_', '-');
+  return out;
+}
+
+bool has_digit(std::string_view text) {
+  return std::any_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
+}
+
 // One character has nothing in common with any other.
 int tolerance(std::string_view wanted) {
   if (wanted.size() <= 1) return 0;
@@ -63,6 +74,33 @@ std::string_view nearest(std::string_view wanted, std::span<const std::string_vi
     }
   }
   return best;
+}
+
+std::string_view surely_named(std::string_view wanted, std::span<const std::string_view> candidates) {
+  const std::string plain = folded(wanted);
+  std::string_view only;
+  for (const std::string_view candidate : candidates) {
+    if (folded(candidate) != plain || candidate == only) continue;
+    if (!only.empty()) return {};
+    only = candidate;
+  }
+  return only;
+}
+
+std::string_view surely_meant(std::string_view wanted, std::span<const std::string_view> candidates) {
+  if (const std::string_view same = surely_named(wanted, candidates); !same.empty()) return same;
+  constexpr size_t least_letters = 5;
+  constexpr int too_near = 2;
+  const std::string plain = folded(wanted);
+  std::string_view only;
+  for (const std::string_view candidate : candidates) {
+    const int distance = edit_distance(plain, folded(candidate), too_near);
+    if (distance > too_near || candidate == only) continue;
+    if (distance != 1 || !only.empty()) return {};
+    only = candidate;
+  }
+  const bool is_long = std::min(wanted.size(), only.size()) >= least_letters;
+  return is_long && !has_digit(wanted) && !has_digit(only) ? only : std::string_view();
 }
 
 }  // namespace loomproof

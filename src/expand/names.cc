@@ -135,7 +135,8 @@ void Expander::unknown(std::string_view kind, std::string_view name, Span span,
                        const std::vector<std::string_view>& known) {
   unresolved_ = true;
   auto finding = report_->add<Rule::unknown_name>(span, kind, name);
-  if (std::string_view near = nearest(name, known); !near.empty()) finding.fix(span, std::string(near));
+  if (std::string_view near = nearest(name, known); !near.empty())
+    finding.fix(span, std::string(near), span.end - span.begin == name.size() && surely_named(name, known) == near);
 }
 
 // --- citations ----------------------------------------------------------------------------------

@@ -96,7 +96,7 @@ Document read_document(const SourceFile& file, FileId id, const FilePlace& place
   return document;
 }
 
-void arrange(Corpus& corpus, Report& report) {
+void arrange(Corpus& corpus, std::map<std::string, Report>& reports) {
   std::map<std::string, FamilyFiles> families;
   for (const Document& document : corpus.documents) {
     corpus.of_kind[static_cast<size_t>(document.kind)].push_back(&document);
@@ -133,11 +133,13 @@ void arrange(Corpus& corpus, Report& report) {
   const auto files_of = [&](FileKind kind) -> const auto& {
     return corpus.of_kind[static_cast<size_t>(kind)];
   };
-  if (!families.empty() && files_of(FileKind::joins).empty())
+  if ((!families.empty() || corpus.has_others) && files_of(FileKind::joins).empty())
     for (const Document* document : files_of(FileKind::corpus))
-      report.add<Rule::missing_key>(Span{document->file, 0, 0}, "the corpus", "rules/joins.yaml")
+      reports[""]
+          .add<Rule::missing_key>(Span{document->file, 0, 0}, "the corpus", "rules/joins.yaml")
           .help("it says what happens when pins share a wire: without it no combination of parts can be judged");
   for (auto& [folder, family] : families) {
+    Report& report = reports[folder];
     for (const FixedPlace& file : family_files) {
       if (file.kind == FileKind::family ? family.family : family.circuits) continue;
       const Document* any = family.family ? family.family : family.circuits;

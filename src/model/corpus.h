@@ -2,6 +2,7 @@
 // After this pass every document has the shape its schema asks for, or is marked unusable and already reported.
 #pragma once
 #include <array>
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -66,6 +67,7 @@ struct Corpus {
   std::array<std::vector<const Document*>, file_kinds> of_kind;
   std::vector<FamilyFiles> families;  // by folder
   bool shared_usable = true;          // every shared file is
+  bool has_others = false;            // families beside those of `documents`: what is to be said of them is known
   bool is_usable(const FamilyFiles& family) const { return shared_usable && family.usable; }
 };
 
@@ -73,7 +75,8 @@ struct Corpus {
 Document read_document(const SourceFile& file, FileId id, const FilePlace& place, const schema::SchemaSet& schemas,
                        const yaml::Limits& limits, Report& report);
 
-// Sorts the documents into families. Reports what is missing (no family file) or there twice.
-void arrange(Corpus& corpus, Report& report);
+// Sorts the documents into families. Reports what is missing (no family file) or there twice: to the report of the
+// family, by its folder, or to that of "" where all share it.
+void arrange(Corpus& corpus, std::map<std::string, Report>& reports);
 
 }  // namespace loomproof

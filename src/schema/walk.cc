@@ -42,6 +42,11 @@ std::string called(yaml::Node node, const About& about) {
   return node.has_key() ? fmt::format("`{}`", shortened(node.key())) : "this map";
 }
 
+// Its bytes are its text: no quotes, no escapes, not folded from several lines.
+bool is_as_written(Span span, std::string_view text) {
+  return span.end - span.begin == text.size();
+}
+
 // Equal values give equal text, whatever their layout.
 void append_canonical(yaml::Node node, std::string& out) {
   out += fmt::format("{}:{}:", static_cast<int>(node.kind()), node.text().size());
@@ -140,6 +145,11 @@ void Walk::report_wrong_type(const Shape& shape, const About& about, yaml::Node 
   auto finding = report_.add<Rule::wrong_type>(narrow(node), found_words(node), wanted_words(shapes_, shape));
   if (!about.title.empty()) finding.at(std::string(about.title));
   if (!about.description.empty()) finding.help(std::string(about.description));
+  // A figure in quotes is text.
+  const Span span = node.span();
+  const bool only_quotes = node.quoted() && span.end - span.begin == node.text().size() + 2;
+  if (only_quotes && (shape.accepts & types_of(Scalar{node.text(), false})) != 0)
+    finding.fix(span, std::string(node.text()), true);
 }
 
 void Walk::check_map(const Shape& shape, const About& about, yaml::Node node) {
@@ -199,8 +209,14 @@ const Property* Walk::report_unknown_key(const Shape& shape, const About& about,
   }
   const std::string_view near = nearest(entry.key(), free);
   if (!near.empty()) {
-    finding.fix(entry.key_span(), std::string(near));
     const Property* const meant = find_property(shape, near);
+    // What stands there has to be what that key wants: else it may be another key altogether.
+    Report trial;
+    const auto means_it = [&](yaml::Node other) { return surely_meant(other.key(), free) == near; };
+    const bool sure =
+        is_as_written(entry.key_span(), entry.key()) && std::count_if(map.begin(), map.end(), means_it) == 1;
+    if (sure && means_it(entry)) Walk(shapes_, trial).check(meant->shape, entry);
+    finding.fix(entry.key_span(), std::string(near), sure && means_it(entry) && trial.empty());
     const std::string_view description = this->about(shapes_[meant->shape], {}).description;
     if (!description.empty()) finding.help(fmt::format("`{}`: {}", near, description));
     return meant;
@@ -281,7 +297,8 @@ void Walk::report_not_in_list(const Shape& shape, const About& about, const Scal
   const std::string_view near = nearest(scalar.text, texts);
   const std::string list = list_words(shape.words, near.empty() ? most_words : few_words);
   auto finding = report_.add<Rule::not_in_list>(span, shortened(scalar.text), list);
-  if (!near.empty()) finding.fix(span, std::string(near));
+  if (!near.empty())
+    finding.fix(span, std::string(near), is_as_written(span, scalar.text) && surely_meant(scalar.text, texts) == near);
   if (!about.description.empty()) finding.help(std::string(about.description));
 }
 

@@ -17,18 +17,28 @@ void CorpusArguments::add_to(CLI::App& command, bool with_family) {
   command.add_flag("--timings", timings, "Say on stderr how long each phase took");
 }
 
-std::unique_ptr<Compiled> CorpusArguments::compile(Phase until) const {
-  Progress progress;
+CompileOptions CorpusArguments::options(Progress& progress, Phase until) const {
   CompileOptions options;
   options.family = family;
   options.threads = threads;
   options.until = until;
   options.progress = [&](std::string_view phase, size_t done, size_t total) { progress.show(phase, done, total); };
-  std::unique_ptr<Compiled> compiled = loomproof::compile(RealFiles(), corpus, options);
-  if (timings)
-    for (const Timing& timing : compiled->timings)
-      fmt::print(stderr, "{:<8}{:>9.1f} ms\n", timing.phase, timing.seconds * 1000);
+  return options;
+}
+
+std::unique_ptr<Compiled> CorpusArguments::compile(Phase until, Cache* cache) const {
+  Progress progress;
+  CompileOptions wanted = options(progress, until);
+  wanted.cache = cache;
+  std::unique_ptr<Compiled> compiled = loomproof::compile(RealFiles(), corpus, wanted);
+  print_timings(*compiled);
   return compiled;
+}
+
+void CorpusArguments::print_timings(const Compiled& compiled) const {
+  if (!timings) return;
+  for (const Timing& timing : compiled.timings)
+    fmt::print(stderr, "{:<8}{:>9.1f} ms\n", timing.phase, timing.seconds * 1000);
 }
 
 std::string summary_words(const Compiled& compiled) {

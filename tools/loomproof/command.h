@@ -6,6 +6,7 @@
 #include <string>
 
 #include "compile/compile.h"
+#include "terminal.h"
 
 namespace loomproof::tool {
 
@@ -32,8 +33,11 @@ struct CorpusArguments {
   unsigned threads = 0;
   bool timings = false;
   void add_to(CLI::App& command, bool with_family = true);
+  // What to compile, with progress on a terminal that lasts as long as `progress`.
+  CompileOptions options(Progress& progress, Phase until = Phase::rules) const;
   // Compiles with progress on a terminal; prints timings where asked.
-  std::unique_ptr<Compiled> compile(Phase until = Phase::rules) const;
+  std::unique_ptr<Compiled> compile(Phase until = Phase::rules, Cache* cache = nullptr) const;
+  void print_timings(const Compiled& compiled) const;  // where asked
 };
 
 // Findings as text with a closing line; to stdout.

@@ -3,12 +3,11 @@
 #include <fmt/format.h>
 #include <git2.h>
 
-#include <chrono>
 #include <vector>
 
 #include "diag/render.h"
-#include "emit/folder.h"
 #include "model/corpus.h"
+#include "rewrite.h"
 
 namespace loomproof::tool {
 
@@ -28,22 +27,10 @@ MemoryFiles read_texts(const std::string& corpus) {
 }
 
 void write_texts(const std::string& corpus, const MemoryFiles& before, const MemoryFiles& after) {
-  std::vector<std::string> changed;  // paths below the corpus
+  std::vector<Rewrite> changed;
   for (const auto& [path, text] : after.files)
-    if (before.files.at(path) != text) changed.push_back(path.substr(2));
-  emit::Folder folder = *emit::Folder::open(corpus);
-  folder.lock(true, std::chrono::seconds(30));
-  try {
-    for (size_t i = 0; i < changed.size(); ++i) folder.stage(i, after.files.at("./" + changed[i]));
-    for (const std::string& path : changed)
-      if (folder.read(path) != before.files.at("./" + path))
-        throw EnvironmentError(fmt::format("`{}/{}` changed meanwhile; nothing is written", corpus, path));
-    for (size_t i = 0; i < changed.size(); ++i) folder.rename_staged(i, changed[i]);
-  } catch (...) {
-    folder.clear_staged();
-    throw;
-  }
-  folder.clear_staged();
+    if (before.files.at(path) != text) changed.push_back({path.substr(2), before.files.at(path), text});
+  rewrite(corpus, changed);
 }
 
 std::string text_diff(const std::string& path, const std::string& before, const std::string& after) {
