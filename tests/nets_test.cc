@@ -184,6 +184,11 @@ TEST_CASE("the nets of a build are those of a naive walk") {
           if (on_net(wire.from) && family.holds(wire.cells, cell)) circuits.insert(wire.circuit);
         for (const Pin& pin : family.pins)
           if (on_net(pin.point) && family.holds(pin.cells, cell)) circuits.insert(pin.circuit);
+        for (const Lead& lead : family.leads)
+          if (on_net(lead.point) && family.holds(lead.cells, cell)) circuits.insert(lead.circuit);
+        for (const Earth& earth : family.earths)
+          if (on_net(earth.point) && family.holds(earth.cells, cell)) circuits.insert(earth.circuit);
+        circuits.erase(none);
         const auto found = build.nets.circuits(net);
         REQUIRE(std::vector<Index>(found.begin(), found.end()) == std::vector<Index>(circuits.begin(), circuits.end()));
       }

@@ -213,7 +213,8 @@ TEST_CASE("watch: lost events are made up for") {
 // A family whose text is at fault is not judged, so that its findings are gone without having been mended.
 TEST_CASE("watch: what is not judged for a while is not called mended, nor new when it is back") {
   const Heron heron;
-  const std::string faulty = replaced(heron.good, "to: C3.1", "to: C3.2");
+  const std::string faulty =
+      replaced(replaced(heron.good, "to: C3.1", "to: C3.2"), "colour: RD,    mm2: 2.5", "colour: RD,    mm2: 25");
   write(heron.loom, faulty);
   Watching watching(heron.folder.path);
   CHECK(watching.until("Ctrl-C ends\n").find("2 errors in 1 file\n") != std::string::npos);

@@ -18,11 +18,12 @@ Span Judged::wire_end_span(Index wire, Index point) const {
 }
 
 void Judged::label_elsewhere(Index point, const CellSet& cells, FindingBuilder& finding) const {
-  for (Index wire : index.wires_at(point)) {
-    const CellSet there = family.set(family.wires[wire].cells) & built;
-    if (!there.empty() && !there.meets(cells))
-      finding.label(wire_end_span(wire, point), "wired in " + cells_words(there));
-  }
+  const auto label = [&](Cells of, Span span, std::string_view what) {
+    const CellSet there = family.set(of) & built;
+    if (!there.empty() && !there.meets(cells)) finding.label(span, fmt::format("{} in {}", what, cells_words(there)));
+  };
+  for (Index wire : index.wires_at(point)) label(family.wires[wire].cells, wire_end_span(wire, point), "wired");
+  for (Index pin : index.pins_at(point)) label(family.pins[pin].cells, spans.pins[pin].cavity, "a pin");
 }
 
 void run_checks(const Family& family, const Spans& spans, Report& report) {

@@ -54,8 +54,7 @@ struct Judged {
   std::string connector_words(Index connector) const;
   // The text of a wire's end at `point`, else of its row.
   Span wire_end_span(Index wire, Index point) const;
-  // Labels the rows that wire `point` in other cells than these: where a row was lost, one of them is likely the
-  // culprit.
+  // Labels the wires and pins at `point` in other cells than these: where a row was lost, it is likely one of them.
   void label_elsewhere(Index point, const CellSet& cells, FindingBuilder& finding) const;
 };
 

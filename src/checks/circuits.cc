@@ -4,6 +4,23 @@
 
 namespace loomproof::checks {
 
+std::vector<Joint> joints_at(const Judged& in, Index point, uint32_t cell) {
+  std::vector<Joint> joints;
+  const PointKind kind = in.family.points[point].kind;
+  if (kind == PointKind::lead)
+    for (Index lead = 0; lead < in.family.leads.size(); ++lead) {
+      const Lead& row = in.family.leads[lead];
+      if (row.point == point && in.family.holds(row.cells, cell)) joints.push_back({row.circuit, in.spans.leads[lead]});
+    }
+  if (kind == PointKind::earth)
+    for (Index earth = 0; earth < in.family.earths.size(); ++earth) {
+      const Earth& row = in.family.earths[earth];
+      if (row.point == point && in.family.holds(row.cells, cell))
+        joints.push_back({row.circuit, in.spans.earths[earth]});
+    }
+  return joints;
+}
+
 std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell) {
   std::vector<Index> circuits;
   for (Index wire : in.index.wires_at(point))
@@ -11,6 +28,8 @@ std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell) {
   for (Index pin : in.index.pins_at(point))
     if (in.family.holds(in.family.pins[pin].cells, cell) && in.family.pins[pin].circuit != none)
       circuits.push_back(in.family.pins[pin].circuit);
+  for (const Joint& joint : joints_at(in, point, cell))
+    if (joint.circuit != none) circuits.push_back(joint.circuit);
   std::sort(circuits.begin(), circuits.end());
   circuits.erase(std::unique(circuits.begin(), circuits.end()), circuits.end());
   return circuits;

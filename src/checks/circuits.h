@@ -7,7 +7,13 @@
 
 namespace loomproof::checks {
 
-// Circuits of the wires and pins right at a point in a cell; ascending, each once.
+// A lead or an earth point as its row has it: it may say a circuit of its own.
+struct Joint {
+  Index circuit = none;
+  Span span;
+};
+std::vector<Joint> joints_at(const Judged& in, Index point, uint32_t cell);
+// Circuits that the rows right at a point name in a cell; ascending, each once.
 std::vector<Index> circuits_at(const Judged& in, Index point, uint32_t cell);
 // Circuits of the whole net that the point's part makes there: what a wire label alone does not show.
 std::vector<Index> circuits_of_part_net(const Judged& in, Index point, uint32_t cell);

@@ -117,7 +117,9 @@ void fuse_above_wire(const Judged& in, Report& report) {
     for (const auto& [wire, cells] : wires)
       if (++shown <= most) finding.label(in.spans.wires[wire].mm2, "behind it in " + in.cells_words(cells));
     if (wires.size() > most) finding.help(fmt::format("and {} wires more", wires.size() - most));
-    finding.help("a smaller fuse or thicker wire; where the maker did it so, allow this rule in the component and say who says so");
+    finding.help(
+        "a smaller fuse or thicker wire; where the maker did it so, allow this rule in the component and say who says "
+        "so");
   }
 }
 

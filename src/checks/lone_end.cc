@@ -5,7 +5,7 @@ namespace loomproof::checks {
 
 namespace {
 
-struct Joint {
+struct LoneJoint {
   std::string_view kind;
   Index point;
   Cells cells;
@@ -16,12 +16,12 @@ struct Joint {
 
 void lone_end(const Judged& in, Report& report) {
   const Family& family = in.family;
-  std::vector<Joint> joints;
+  std::vector<LoneJoint> joints;
   for (Index i = 0; i < family.earths.size(); ++i)
     joints.push_back({"earth point", family.earths[i].point, family.earths[i].cells, in.spans.earths[i]});
   for (Index i = 0; i < family.leads.size(); ++i)
     joints.push_back({"lead", family.leads[i].point, family.leads[i].cells, in.spans.leads[i]});
-  for (const Joint& joint : joints) {
+  for (const LoneJoint& joint : joints) {
     report.judged(Rule::lone_end);
     CellSet bare = family.set(joint.cells) & in.built;
     for (Index wire : in.index.wires_at(joint.point)) bare -= family.set(family.wires[wire].cells);

@@ -55,7 +55,7 @@ Meeting meeting_of(const Judged& in, std::span<const Index> points, uint32_t cel
   return fallback;
 }
 
-// Wires and pins of a circuit on a net: of two that meet, the one with fewer is more likely the stranger.
+// Rows of a circuit on a net: of two that meet, the one with fewer is more likely the stranger.
 size_t rows_of(const Judged& in, std::span<const Index> points, Index circuit, uint32_t cell) {
   size_t count = 0;
   for (Index point : points) {
@@ -63,17 +63,20 @@ size_t rows_of(const Judged& in, std::span<const Index> points, Index circuit, u
       count += in.family.wires[wire].circuit == circuit && in.family.holds(in.family.wires[wire].cells, cell);
     for (Index pin : in.index.pins_at(point))
       count += in.family.pins[pin].circuit == circuit && in.family.holds(in.family.pins[pin].cells, cell);
+    for (const Joint& joint : joints_at(in, point, cell)) count += joint.circuit == circuit;
   }
   return count;
 }
 
-Span wire_or_pin_of(const Judged& in, Index point, Index circuit, uint32_t cell) {
+Span row_of(const Judged& in, Index point, Index circuit, uint32_t cell) {
   for (Index wire : in.index.wires_at(point))
     if (in.family.wires[wire].circuit == circuit && in.family.holds(in.family.wires[wire].cells, cell))
       return in.spans.wires[wire].circuit;
   for (Index pin : in.index.pins_at(point))
     if (in.family.pins[pin].circuit == circuit && in.family.holds(in.family.pins[pin].cells, cell))
       return in.spans.pins[pin].circuit;
+  for (const Joint& joint : joints_at(in, point, cell))
+    if (joint.circuit == circuit) return joint.span;
   return {};
 }
 
@@ -86,7 +89,7 @@ struct Found {
 // Where a meeting is shown.
 Span span_of(const Judged& in, const Found& found, uint32_t cell) {
   if (found.meeting.strap != none) return in.spans.insides[found.meeting.strap];
-  return wire_or_pin_of(in, found.meeting.point, found.stranger, cell);
+  return row_of(in, found.meeting.point, found.stranger, cell);
 }
 
 // The same two circuits may meet at several places: two ends that were exchanged do so twice.
@@ -94,8 +97,8 @@ void tell(const Judged& in, const std::vector<std::pair<Found, CellSet>>& same, 
   const auto& [found, cells] = same.front();
   const uint32_t cell = cells.lowest();
   const auto [meeting, resident, stranger] = found;
-  const Span at = wire_or_pin_of(in, meeting.point, stranger, cell);
-  const Span other = wire_or_pin_of(in, meeting.point, resident, cell);
+  const Span at = row_of(in, meeting.point, stranger, cell);
+  const Span other = row_of(in, meeting.point, resident, cell);
   const Span shown = meeting.strap != none ? in.spans.insides[meeting.strap] : at.known() ? at : in.spans.family;
   auto finding =
       report.add<Rule::two_circuits>(shown, in.circuit_id(stranger), in.circuit_id(resident), in.cells_words(cells));

@@ -81,6 +81,10 @@ Nets Joins::nets(const std::vector<Index>& parts) const {
       if (holds(wire)) put(wire.from, wire.circuit);
     for (const Pin& pin : rows(family_.pins, family_.parts[part].pins))
       if (holds(pin)) put(pin.point, pin.circuit);
+    for (const Lead& lead : rows(family_.leads, family_.parts[part].leads))
+      if (holds(lead)) put(lead.point, lead.circuit);
+    for (const Earth& earth : rows(family_.earths, family_.parts[part].earths))
+      if (holds(earth)) put(earth.point, earth.circuit);
   }
   std::sort(circuits.begin(), circuits.end());
   circuits.erase(std::unique(circuits.begin(), circuits.end()), circuits.end());

@@ -23,7 +23,7 @@ class Nets {
   uint32_t count() const { return points_.count(); }
   Index net(Index point) const { return net_of_[point - first_point_]; }          // none: on no net
   std::span<const Index> points(Index net) const { return points_.of(net); }      // ascending
-  std::span<const Index> circuits(Index net) const { return circuits_.of(net); }  // of wires and pins; ascending
+  std::span<const Index> circuits(Index net) const { return circuits_.of(net); }  // that any row on it names; ascending
 
  private:
   Index first_point_ = 0;
