@@ -92,6 +92,13 @@ Span span_of(const Judged& in, const Found& found, uint32_t cell) {
   return row_of(in, found.meeting.point, found.stranger, cell);
 }
 
+// Where the family says that the two are to be kept apart; null where it does not.
+const Apart* apart_of(const Family& family, Index a, Index b) {
+  for (const Apart& row : family.aparts)
+    if (std::minmax(row.circuit, row.other) == std::minmax(a, b)) return &row;
+  return nullptr;
+}
+
 // The same two circuits may meet at several places: two ends that were exchanged do so twice.
 void tell(const Judged& in, const std::vector<std::pair<Found, CellSet>>& same, Report& report) {
   const auto& [found, cells] = same.front();
@@ -112,6 +119,10 @@ void tell(const Judged& in, const std::vector<std::pair<Found, CellSet>>& same, 
     finding.label(span_of(in, same[i].first, same[i].second.lowest()), "these two meet here as well");
   if (is_firing(in.family, stranger) || is_firing(in.family, resident)) {
     finding.help("a firing circuit is joined to nothing: check it against the maker's manual");
+    return;
+  }
+  if (const Apart* apart = apart_of(in.family, stranger, resident)) {
+    finding.help(fmt::format("they are to be kept apart: {}", in.id(apart->because)));
     return;
   }
   finding.help(fmt::format("if that is meant, say `joins: [{}]` at circuit `{}`", in.circuit_id(resident),

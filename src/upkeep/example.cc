@@ -43,7 +43,7 @@ title: Main loom
 place: MAIN-LOOM
 source: FAMILY-notes
 connectors:                                       # rest: what the cavities are that no row names;
-  C1: {housing: FAMILY-2-plug, where: battery}    # where a housing has some, say rest: empty, sealed or unknown,
+  C1: {housing: FAMILY-2-plug, where: battery}    # where a housing has some, say rest: empty or rest: unknown,
   C2: {housing: FAMILY-2-plug, where: beside the battery}    # and unknown means that nobody has looked
   C3: {housing: FAMILY-2-plug, where: behind the seat}
 wires:

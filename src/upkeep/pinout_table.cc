@@ -350,9 +350,9 @@ class TableReader {
     const auto read = [&](Column column, uint32_t single, uint32_t memory) {
       const std::string_view is = text(column);
       if (is.empty()) return;
-      if (is == "single source")
+      if (is == "single source" || is == "single")
         said_.marks |= single;
-      else if (is == "from memory")
+      else if (is == "from memory" || is == "memory")
         said_.marks |= memory;
       else
         problem(column, fmt::format("`{}` is no such mark", printable(is)), {"single source", "from memory"});

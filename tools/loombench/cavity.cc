@@ -1,6 +1,7 @@
 // loombench show FAMILY PLACE.C1.12: one cavity, with everything that is known of it.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <optional>
 
 #include "answer.h"
@@ -42,7 +43,10 @@ void add_wire(CavityView& view, const FamilyIndex& index, uint32_t cell, Index p
   std::string text = colour_text(family, wire);
   if (wire.mm2 != not_given) text += (text.empty() ? "" : ", ") + mm2_text(wire.mm2);
   if (wire.length_mm != not_given) text += fmt::format("{}{} mm long", text.empty() ? "" : ", ", wire.length_mm);
-  if (wire.double_crimp) text += (text.empty() ? "" : ", ") + std::string("in a double crimp");
+  const std::span<const Index> at_point = index.wires_at(point);
+  const auto is_here = [&](Index each) { return family.holds(family.wires[each].cells, cell); };
+  if (std::count_if(at_point.begin(), at_point.end(), is_here) > 1)  // the mark does not say at which end
+    text += (text.empty() ? "" : ", ") + std::string("in a double crimp");
   view.add("wire", text);
   const Index far = wire.from == point ? wire.to : wire.from;
   view.add("leads to", point_in_vehicle(family, far));

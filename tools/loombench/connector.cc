@@ -35,9 +35,9 @@ std::string joined_names(const Family& family, const std::vector<Index>& points)
   return text;
 }
 
-std::string wire_note(const Wire& wire, const Family& family) {
+std::string wire_note(const Wire& wire, const Cavity& cavity, const Family& family) {
   std::vector<std::string> notes;
-  if (wire.double_crimp) notes.emplace_back("double crimp");
+  if (cavity.wires.size() > 1) notes.emplace_back("double crimp");
   if (wire.spare != 0) notes.push_back(fmt::format("spare: {}", family.text(wire.spare)));
   if (const std::string marks = marks_text(wire.marks); !marks.empty()) notes.push_back(marks);
   return fmt::format("{}", fmt::join(notes, "; "));
@@ -61,7 +61,7 @@ std::vector<Line> cavity_lines(const Scope& scope, uint32_t cell, const Cavity& 
   std::vector<Line> lines;
   for (Index wire_index : cavity.wires) {
     const Wire& wire = family.wires[wire_index];
-    Line row = with_note(base, wire_note(wire, family));
+    Line row = with_note(base, wire_note(wire, cavity, family));
     row.circuit = circuit_id(family, wire.circuit);
     row.function = circuit_function(family, wire.circuit);
     row.colour_code = colour_code(family, wire);

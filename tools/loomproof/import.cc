@@ -315,7 +315,11 @@ void add_import(CLI::App& app, Run& chosen) {
       "  loomproof import c1.csv --family croft --loom chassis --connector C1 \\\n"
       "      --source croft-manual-c --eras c.. --colour bl=BU --write\n\n"
       "Columns are found by their headings, English or German: connector, cavity, to, circuit, colour, mm2 or awg,\n"
-      "state, role, source (Stecker, Kammer, nach, Stromkreis, Farbe, Querschnitt, Zustand, Rolle, Quelle).\n"
+      "state, role, source (Stecker, Kammer, nach, Stromkreis, Farbe, Querschnitt, Zustand, Rolle, Quelle); further\n"
+      "tracer, length_mm, volts, max_a, double, title, function, holds_in, and function_evidence, colour_evidence,\n"
+      "mm2_evidence (single or memory). Others are left aside, and listed. A source is an id of sources.yaml; where "
+      "the\n"
+      "table has a column of other words for it, take its heading out.\n"
       "What may mean two things is listed, never guessed. What the file says already is never overwritten.\n\n"
       "Exit status: 0 the table is understood, 1 rows are not or contradict the file, 2 usage or environment.");
   command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });
