@@ -6,6 +6,7 @@
 #include <map>
 #include <set>
 
+#include "family/apart.h"
 #include "family/words.h"
 #include "nets/called.h"
 #include "nets/variants.h"
@@ -62,6 +63,7 @@ class Builder {
   void add_cavity(const Cavity& cavity);
   PinoutRow row_of(const Cavity& cavity) const;
   void add_circuit(PinoutRow& row, Index circuit, uint32_t marks) const;
+  void add_apart(PinoutRow& row, Index circuit) const;
   PinoutRow wire_row(const Cavity& cavity, const Wire& wire);
   PinoutRow pin_row(const Cavity& cavity, const Pin& pin);
   PinoutRow state_row(const Cavity& cavity);
@@ -144,6 +146,11 @@ void Builder::add_circuit(PinoutRow& row, Index circuit, uint32_t marks) const {
   row.firing = view_.is_firing(circuit);
 }
 
+void Builder::add_apart(PinoutRow& row, Index circuit) const {
+  if (const std::string apart = apart_words(family_, circuit); !apart.empty())
+    append(row.note, fmt::format("keep apart from {}", apart));
+}
+
 // "C21.2", "C21.2, C30.4 (era a) through S3". Behind a splice, ends may differ between cells that share the table.
 std::string Builder::ends_text(const Wire& wire, Index point) {
   const Index far = wire.from == point ? wire.to : wire.from;
@@ -177,6 +184,7 @@ PinoutRow Builder::wire_row(const Cavity& cavity, const Wire& wire) {
   if (wire.length_mm != not_given) row.length_mm = std::to_string(wire.length_mm);
   row.to = ends_text(wire, cavity.point);
   if (cavity.wires.size() > 1) append(row.note, "double crimp");  // the wire's own mark does not say at which end
+  add_apart(row, wire.circuit);
   if (wire.spare != 0) append(row.note, fmt::format("spare: {}", family_.text(wire.spare)));
   row.same_in = same_in(cavity.number, signature(wire, wire.from == cavity.point ? wire.to : wire.from));
   cite(row, wire.cite);
@@ -236,6 +244,7 @@ PinoutRow Builder::pin_row(const Cavity& cavity, const Pin& pin) {
   row.amps = milli(pin.amps);
   row.inside = inside_text(cavity.point);
   append(row.note, pin_notes(family_, pin));
+  add_apart(row, pin.circuit);
   row.same_in = same_in(cavity.number, signature(pin));
   cite(row, pin.cite);
   return row;

@@ -33,6 +33,12 @@ void add_circuit(CavityView& view, const Family& family, Index circuit) {
   view.add("circuit", text);
   view.add("class", std::string(word(row.kind)));
   view.add("function", circuit_function(family, circuit));
+  for (const Apart& apart : family.aparts) {
+    if (apart.circuit != circuit && apart.other != circuit) continue;
+    const Index other = apart.circuit == circuit ? apart.other : apart.circuit;
+    view.add("keep apart",
+             fmt::format("from {}: {}", family.text(family.circuits[other].id), family.text(apart.because)));
+  }
   if (row.if_stays_on != Outcome::unset) view.add("if it stays on", fmt::format("{}", word(row.if_stays_on)));
   if (row.if_dead != Outcome::unset) view.add("if it is dead", fmt::format("{}", word(row.if_dead)));
 }

@@ -53,7 +53,8 @@ void add_show(CLI::App& app, Arguments& arguments) {
       ->type_name("");
   show->add_option("id", arguments.id, "The id of the circuit or combination")->type_name("");
   show->add_option("--era", arguments.choice.era, "Only this era")->type_name("ERA");
-  show->add_option("--with", arguments.choice.with, "Only with this option; may be given several times")
+  show->add_option("--with", arguments.choice.with, "Only with this option; several by commas or one by one")
+      ->delimiter(',')
       ->type_name("OPTION=VALUE")
       ->expected(1)
       ->take_all();
@@ -83,7 +84,8 @@ void add_sheet(CLI::App& app, Arguments& arguments) {
       ->type_name("eras|OPTION");
   sheet->add_flag("--plug-check", arguments.sheet.plug_check, "To check plugs by eye, with boxes to tick");
   sheet->add_option("--era", arguments.choice.era, "In this era")->type_name("ERA");
-  sheet->add_option("--with", arguments.choice.with, "With this option; may be given several times")
+  sheet->add_option("--with", arguments.choice.with, "With this option; several by commas or one by one")
+      ->delimiter(',')
       ->type_name("OPTION=VALUE")
       ->expected(1)
       ->take_all();
