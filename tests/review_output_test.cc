@@ -424,6 +424,11 @@ TEST_CASE("random text in each way of setting it is harmless and reads as it was
   }
 }
 
+TEST_CASE("a commit's number is set as code once") {
+  CHECK(review::comment_code("d352fcc") == "<code>d352fcc</code>");
+  CHECK(review::comment_code("croft") == "<code>croft</code>");
+}
+
 TEST_CASE("a review of 2,000 changes stays under the limit, keeps the riskiest and says what it left out") {
   std::vector<review::Change> changes;
   for (uint32_t i = 0; i < 2'000; ++i) {

@@ -96,7 +96,9 @@ std::string comment_line(std::string_view text) {
   return parted(text, markdown_line, markdown_text);
 }
 std::string comment_code(std::string_view text) {
-  return "<code>" + comment_text(text) + "</code>";  // a mail address would be a link in code too
+  const std::string inner = comment_text(text);  // a mail address would be a link in code too
+  const bool is_code = inner.starts_with("<code>") && inner.find("</code>") + 7 == inner.size();
+  return is_code ? inner : "<code>" + inner + "</code>";
 }
 std::string comment_html(std::string_view text) {
   return parted(text, html_text, html_text);
