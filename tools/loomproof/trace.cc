@@ -12,6 +12,7 @@
 #include "diag/render.h"
 #include "nets/called.h"
 #include "nets/variants.h"
+#include "reports/evidence.h"
 #include "select.h"
 #include "terminal.h"
 
@@ -51,6 +52,7 @@ class Tracer {
     links_.push_back({std::move(kind), std::move(text), span});
   }
   void add_sources(CiteId cite);
+  void add_marks(uint32_t marks);
   void add_circuit(Index circuit);
   void add_wire(Index wire, Index point);
   void add_pin(Index pin);
@@ -90,6 +92,10 @@ void Tracer::add_sources(CiteId cite) {
   }
 }
 
+void Tracer::add_marks(uint32_t marks) {
+  if (std::string text = reports::marks_text(marks); !text.empty()) add("mind", std::move(text), Span{});
+}
+
 void Tracer::add_circuit(Index circuit) {
   if (circuit == none) return;
   const Circuit& row = f_.circuits[circuit];
@@ -108,6 +114,7 @@ void Tracer::add_wire(Index wire, Index point) {
   if (row.double_crimp) text += ", double crimp";
   if (row.spare) text += fmt::format(", spare: {}", f_.text(row.spare));
   add("wire", text, s_.wires[wire].row);
+  add_marks(row.marks);
   add_sources(row.cite);
 }
 
@@ -119,6 +126,7 @@ void Tracer::add_pin(Index pin) {
   if (row.amps != not_given) text += ", at most " + milli(row.amps) + " A";
   if (row.optional) text += ", not needed";
   add("pin", text, s_.pins[pin].row);
+  add_marks(row.marks);
   add_sources(row.cite);
 }
 
