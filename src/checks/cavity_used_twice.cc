@@ -4,6 +4,7 @@
 #include <tuple>
 
 #include "checks/all.h"
+#include "checks/circuits.h"
 
 namespace loomproof::checks {
 
@@ -35,6 +36,31 @@ std::vector<Clash> clashes_at(const Judged& in, Index point) {
   return found;
 }
 
+// A cavity of the same connector without a wire, whose partner carries one of the two circuits: where that wire
+// belongs.
+std::string empty_place(const Judged& in, const Clash& clash) {
+  const Index connector = in.family.points[clash.point].connector;
+  for (size_t c = 0; c < in.classes.size(); ++c) {
+    if (!in.classes[c].cells.meets(clash.cells)) continue;
+    const BuildNets& build = in.builds[c];
+    for (Index at : build.plugged.matings_of(connector)) {
+      const Mating& mating = build.plugged.matings()[at];
+      const Index other = mating.connector_a == connector ? mating.connector_b : mating.connector_a;
+      for (Index mate : in.index.points_of(other)) {
+        const Str number = in.family.points[mate].name;
+        const Index own = in.index.cavity_point(connector, number);
+        if (own != none && !circuits_at(in, own, build.cell).empty()) continue;
+        for (Index circuit : circuits_at(in, mate, build.cell))
+          if (circuit == in.family.wires[clash.first].circuit || circuit == in.family.wires[clash.second].circuit)
+            return fmt::format("`{}.{}` has no wire, and what meets it carries `{}`: does that one belong there?",
+                               in.id(in.family.connectors[connector].designator), in.id(number),
+                               in.circuit_id(circuit));
+      }
+    }
+  }
+  return {};
+}
+
 // Clashes of the same two circuits in one connector: two ends that were exchanged in some cells make two.
 void tell_clashes(const Judged& in, const std::vector<Clash>& same, Report& report) {
   const Family& family = in.family;
@@ -52,6 +78,7 @@ void tell_clashes(const Judged& in, const std::vector<Clash>& same, Report& repo
                       same[i].point == first.point ? "and here in " + in.cells_words(same[i].cells)
                                                    : point_name(family, same[i].point) + " is used twice too, in " +
                                                          in.cells_words(same[i].cells));
+  if (std::string place = empty_place(in, first); !place.empty()) finding.help(std::move(place));
   if (family.wires[first.first].circuit == family.wires[first.second].circuit)
     finding.help("if both share one terminal, give each `double: true`");
 }

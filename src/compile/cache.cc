@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "source/files.h"
+#include "source/write_all.h"
 
 namespace loomproof {
 
@@ -65,16 +66,6 @@ void throw_away(const fs::path& folder) {
   for (const fs::path& name : names_in(folder))
     if (is_ours(name)) fs::remove(folder / name, ignored);
   ::rmdir(folder.c_str());
-}
-
-bool write_all(int fd, std::string_view bytes) {
-  while (!bytes.empty()) {
-    const ssize_t done = ::write(fd, bytes.data(), bytes.size());
-    if (done < 0 && errno == EINTR) continue;
-    if (done < 0) return false;
-    bytes.remove_prefix(static_cast<size_t>(done));
-  }
-  return true;
 }
 
 }  // namespace

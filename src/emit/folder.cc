@@ -13,6 +13,7 @@
 #include <thread>
 
 #include "source/files.h"
+#include "source/write_all.h"
 
 namespace loomproof::emit {
 namespace {
@@ -58,16 +59,6 @@ std::string error_words(int error) {
 bool is_link(int folder, const std::string& name) {
   struct stat status {};
   return ::fstatat(folder, name.c_str(), &status, AT_SYMLINK_NOFOLLOW) == 0 && S_ISLNK(status.st_mode);
-}
-
-bool write_all(int fd, std::string_view bytes) {
-  while (!bytes.empty()) {
-    const ssize_t done = ::write(fd, bytes.data(), bytes.size());
-    if (done < 0 && errno == EINTR) continue;
-    if (done < 0) return false;
-    bytes.remove_prefix(static_cast<size_t>(done));
-  }
-  return true;
 }
 
 bool read_all(int fd, std::string& bytes) {
