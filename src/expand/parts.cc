@@ -35,6 +35,7 @@ Part& Expander::begin_part(yaml::Node root, PartKind kind, std::string_view id_k
 }
 
 void Expander::end_part() {
+  unknown_cavities_.clear();  // a later file is told by itself, maybe in another report
   Part& part = f_.parts[part_];
   auto close = [](Range& range, size_t size) { range.count = static_cast<Index>(size) - range.first; };
   close(part.numbers, f_.numbers.size());
