@@ -5,6 +5,32 @@
 
 namespace loomproof {
 
+namespace {
+
+struct RoleKey {
+  std::string_view key, words;
+  Role first, second;  // the roles it is said of
+};
+constexpr RoleKey role_keys[] = {
+    {"protocol", "`bus`", Role::bus, Role::bus},
+    {"line", "`bus`", Role::bus, Role::bus},
+    {"ends", "`bus`", Role::bus, Role::bus},
+    {"coded", "`senses-low` or `senses-high`", Role::senses_low, Role::senses_high},
+};
+
+}  // namespace
+
+void Expander::check_role_keys(yaml::Node row, Role role) {
+  report_->judged(Rule::key_of_other_role);
+  for (const RoleKey& each : role_keys) {
+    const yaml::Node value = row[each.key];
+    if (!value || role == each.first || role == each.second) continue;
+    report_->add<Rule::key_of_other_role>(value.key_span(), each.key, each.words, row["role"].text())
+        .label(row["role"].span(), "its role");
+    return;
+  }
+}
+
 void Expander::read_pin(Index point, yaml::Node row, Span cavity, const Scope& scope) {
   Pin pin;
   pin.point = point;
@@ -28,6 +54,7 @@ void Expander::read_pin(Index point, yaml::Node row, Span cavity, const Scope& s
   pin.cells = cells(tags(row, scope));
   pin.cite = cite(row, scope);
   allow(row, row.span());
+  check_role_keys(row, pin.role);
   if (yaml::Node pair = row["pair"]["with"]) {
     Index at = f_.points[point].connector;
     if (!has_cavity(at, pair.text())) cavity_point(at, pair.text(), pair.span());  // says what is unknown

@@ -84,6 +84,7 @@ class Expander {
   void read_connector_row(Index connector, yaml::Node row, Span designator, const Scope& scope);
   void read_wire(yaml::Node row, const Scope& scope);
   void read_cavity_row(Index point, yaml::Node row, Span place, const Scope& scope);
+  void check_role_keys(yaml::Node row, Role role);
   void read_pin(Index point, yaml::Node row, Span cavity, const Scope& scope);
   void read_inside(yaml::Node row, const Scope& scope);
   void read_joints(yaml::Node root, const Scope& scope);
