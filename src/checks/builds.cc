@@ -47,7 +47,8 @@ class Builds {
 
   void note(const judge::Reason& reason, const CellClass& each) {
     const bool is_clash = reason.cause == judge::Cause::roles_clash, is_need = reason.cause == judge::Cause::need_unmet;
-    if (!reason.certain || (!is_clash && !is_need && reason.cause != judge::Cause::kept_apart)) return;
+    const bool is_apart = reason.cause == judge::Cause::kept_apart;  // declared, whoever can say what comes of it
+    if (!is_apart && (!reason.certain || (!is_clash && !is_need))) return;
     Fault fault{reason.cause, none, none, none, none, reason.circuit, reason.other_circuit, reason.apart};
     if (is_clash || is_need) {
       const judge::Port& port = judge_.network().port(reason.port);
