@@ -210,6 +210,9 @@ TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
     CHECK(lines(ran.err) == 1);
     CHECK_THAT(ran.err, Catch::StartsWith("loomproof: "));
   }
+  for (const std::string command : {"check", "tidy"})
+    CHECK(run({command, "nowhere"}).err ==
+          "loomproof: `nowhere` is no folder that can be read; name the folder of your corpus (CORPUS in --help)\n");
   CHECK_THAT(run({"explain", "dead-ends"}).err, Catch::Contains("did you mean `dead-end`?"));
   CHECK_THAT(run({"explain", "wyre"}).err, Catch::Contains("did you mean `wire`?"));
   CHECK_THAT(run({"explain", "zzzzzz"}).err, Catch::Contains("`loomproof explain` says what there is"));

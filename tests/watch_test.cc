@@ -183,7 +183,7 @@ TEST_CASE("watch: by rename, in a new folder, gone and back") {
 
   // The corpus itself is moved away and back.
   fs::rename(heron.folder.path / "corpus", heron.folder.path / "elsewhere");
-  watching.until("`corpus` is no folder that can be read\n");
+  watching.until("`corpus` is no folder that can be read; name the folder of your corpus (CORPUS in --help)\n");
   fs::rename(heron.folder.path / "elsewhere", heron.folder.path / "corpus");
   watching.until("no findings\n");
   write(heron.loom, heron.bad);
