@@ -380,3 +380,17 @@ TEST_CASE("trace finds a cavity as it is moulded and as a manual has it") {
   CHECK(by_book.out.find("cavity 8 is a8 in croft-body-book") != std::string::npos);
   CHECK(run({"trace", "croft", "HEAT-UNIT", "X1.a13", "reference"}).status == 2);
 }
+
+TEST_CASE("trace tells a lead, an earth point and a splice as it tells a cavity") {
+  const auto lead = run({"trace", "trailer-12v", "TRAILER", "L-POS-L", "reference", "--with", "coupling=12N"});
+  CHECK(lead.status == 0);
+  CHECK_THAT(lead.out,
+             Catch::StartsWith("L-POS-L of trailer-12n in TRAILER: coupling 12N\n  lead      POS-L, takes-high\n"));
+  CHECK_THAT(lead.out, Catch::Contains("  wire      POS-L to C1.7, BK, 1.5 mm²\n") &&
+                           Catch::Contains("  leads to  C1.7\n") && Catch::Contains("iso-1724-2003"));
+  const auto earth = run({"trace", "croft", "chassis", "E1", "reference", "--era", "a"});
+  CHECK_THAT(earth.out, Catch::Contains("  earth     GND-CHS, to the chassis\n"));
+  CHECK_THAT(run({"trace", "quill", "main", "S1", base}).out, Catch::Contains("  leads to  "));
+  CHECK(run({"trace", "quill", "main", "S9", base}).err ==
+        "loomproof: no cavity (as C1.12), splice, earth point or lead of `main` is named `S9`; did you mean `S1`?\n");
+}
