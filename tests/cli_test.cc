@@ -6,6 +6,7 @@
 
 #include <catch2/catch.hpp>
 #include <fstream>
+#include <functional>
 #include <nlohmann/json.hpp>
 #include <set>
 #include <sstream>
@@ -190,7 +191,7 @@ TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
       {"check", base, "--format", "xml"},
       {"check", base, base},
       {"check", base, "--threads", "many"},
-      {"explain"},
+      {"explain", "dead-end", "wire"},
       {"explain", "dead-ends"},
       {"check", "nowhere"},
       {"check", "README.md"},
@@ -209,8 +210,44 @@ TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
     CHECK(lines(ran.err) == 1);
     CHECK_THAT(ran.err, Catch::StartsWith("loomproof: "));
   }
+  for (const std::string command : {"check", "tidy"})
+    CHECK(run({command, "nowhere"}).err ==
+          "loomproof: `nowhere` is no folder that can be read; name the folder of your corpus (CORPUS in --help)\n");
   CHECK_THAT(run({"explain", "dead-ends"}).err, Catch::Contains("did you mean `dead-end`?"));
+  CHECK_THAT(run({"explain", "wyre"}).err, Catch::Contains("did you mean `wire`?"));
+  CHECK_THAT(run({"explain", "zzzzzz"}).err, Catch::Contains("`loomproof explain` says what there is"));
   CHECK_THAT(run({"check", base, "--family", "quil"}).err, Catch::Contains("did you mean `quill`?"));
+}
+
+TEST_CASE("explain lists the keys of files and entries") {
+  const fs::path goldens = lt::fixtures_root() / "explain";
+  for (const std::string name : {"", "loom", "wire", "connector", "cavities", "changes", "added", "role", "readings"}) {
+    const Ran ran = run(name.empty() ? std::vector<std::string>{"explain"} : std::vector<std::string>{"explain", name});
+    INFO(name);
+    CHECK(ran.status == 0);
+    CHECK(ran.err.empty());
+    CHECK(lt::differs_from_expected(goldens / ((name.empty() ? "all" : name) + ".txt"), ran.out) == "");
+  }
+}
+
+// Every key of a schema is told somewhere, and what is listed can be asked for.
+TEST_CASE("explain leaves no key out, and no rule hides one") {
+  std::set<std::string> keys;
+  const std::function<void(const json&)> gather = [&](const json& schema) {
+    if (schema.is_object() && schema.contains("properties") && schema["properties"].is_object())
+      for (const auto& [name, value] : schema["properties"].items()) keys.insert(name);
+    if (schema.is_structured())
+      for (const json& inner : schema) gather(inner);
+  };
+  for (const auto& file : fs::directory_iterator(fs::path(LOOMPROOF_SOURCE_DIR) / "schema"))
+    if (file.path().extension() == ".json") gather(json::parse(lt::contents(file.path())));
+  CHECK(keys.size() > 100);
+  for (const std::string& key : keys) {
+    const Ran ran = run({"explain", key});
+    INFO(key << ran.err);
+    CHECK(ran.status == 0);
+    CHECK(ran.out.find("The mend:") == ran.out.npos);
+  }
 }
 
 TEST_CASE("every command helps with an example") {
@@ -342,4 +379,18 @@ TEST_CASE("trace finds a cavity as it is moulded and as a manual has it") {
   CHECK(by_book.status == 0);
   CHECK(by_book.out.find("cavity 8 is a8 in croft-body-book") != std::string::npos);
   CHECK(run({"trace", "croft", "HEAT-UNIT", "X1.a13", "reference"}).status == 2);
+}
+
+TEST_CASE("trace tells a lead, an earth point and a splice as it tells a cavity") {
+  const auto lead = run({"trace", "trailer-12v", "TRAILER", "L-POS-L", "reference", "--with", "coupling=12N"});
+  CHECK(lead.status == 0);
+  CHECK_THAT(lead.out,
+             Catch::StartsWith("L-POS-L of trailer-12n in TRAILER: coupling 12N\n  lead      POS-L, takes-high\n"));
+  CHECK_THAT(lead.out, Catch::Contains("  wire      POS-L to C1.7, BK, 1.5 mm²\n") &&
+                           Catch::Contains("  leads to  C1.7\n") && Catch::Contains("iso-1724-2003"));
+  const auto earth = run({"trace", "croft", "chassis", "E1", "reference", "--era", "a"});
+  CHECK_THAT(earth.out, Catch::Contains("  earth     GND-CHS, to the chassis\n"));
+  CHECK_THAT(run({"trace", "quill", "main", "S1", base}).out, Catch::Contains("  leads to  "));
+  CHECK(run({"trace", "quill", "main", "S9", base}).err ==
+        "loomproof: no cavity (as C1.12), splice, earth point or lead of `main` is named `S9`; did you mean `S1`?\n");
 }

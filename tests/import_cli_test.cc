@@ -154,6 +154,14 @@ TEST_CASE("a second wire goes beside one that is no double crimp only where the 
                     arguments = "--loom dash --source quill-bench --write";
   const Case alone(head + "D1,2,D2.6,GND,yes\n", single);
   CHECK(alone.import(arguments).status == 1);
+  CHECK(alone.import(arguments).out.find(
+            "in the file D1.2 holds GND to D2.2; for two wires in one terminal that row says "
+            "`double: true` first") != std::string::npos);
+  CHECK(Case(head + "D1,2,D2.6,GND,\n", single)
+            .import(arguments)
+            .out.find("two wires in one terminal say so in both rows: `double`") != std::string::npos);
+  CHECK(Case(head + "D1,2,D2.6,BAT,\n", single).import(arguments).out.find("two wires in one terminal") ==
+        std::string::npos);
   const Case other(head + "D1,2,D2.6,GND,yes\nD1,2,D2.2,BAT,yes\n", single);  // its circuit is GND
   CHECK(other.import(arguments).out.find(": 0 added, 0 filled in, 0 the same, 2 said otherwise") != std::string::npos);
   const Case both(head + "D1,2,D2.6,GND,yes\nD1,2,D2.2,GND,yes\n", single);
@@ -214,6 +222,65 @@ TEST_CASE("every column that cannot be read is told by its heading") {
       "D1,4,D1.4,WARN,,,,,,,,quill-manual,,\n"
       "D1,5,,,,,,,,,,quill-manual,,\n");
   check_golden("columns", "--loom dash", one.import("--loom dash"));
+}
+
+TEST_CASE("rows without a source rest on that of the file, and on none where it has none") {
+  const std::string table = "connector,cavity,to,circuit\nD1,1,D2.1,BAT\n";
+  const Case with(table);
+  CHECK(with.import("--loom dash").status == 0);
+  CHECK(with.import("--loom dash").out.find("rows that name no source rest on that of the file: quill-manual") !=
+        std::string::npos);
+  CHECK(with.import("--loom dash --source quill-bench").out.find("rows that name no source") == std::string::npos);
+  const Case without(table, {{"source: quill-manual\n", ""}});
+  const Ran ran = without.import("--loom dash");
+  CHECK(ran.status == 1);
+  CHECK(ran.out.find("D1.1 has no source\n  help: name one with --source") != std::string::npos);
+}
+
+TEST_CASE("a column may be ignored, by its heading") {
+  const Case one(
+      "connector,cavity,to,circuit,Note,source,Farbe,Streifen\nD1,3,D2.3,FEED,spare: x,book 3,pinkish,none\n");
+  CHECK(one.import("--loom dash").status == 1);
+  const std::string arguments = "--loom dash --ignore Source --ignore FARBE --ignore note";
+  const Ran ran = one.import(arguments);
+  CHECK(ran.status == 0);
+  CHECK(ran.out.find("left aside  Note, source, Farbe\n") != std::string::npos);
+  CHECK(one.import("--loom dash --ignore Quelle").out ==
+        "loomproof: t.csv:1:1: no heading is `Quelle`, to be ignored\n");
+}
+
+TEST_CASE("a colour or a tracer may be none") {
+  const Case one("connector,cavity,to,circuit,colour,tracer\nD1,1,D2.1,BAT,RD,none\nD1,2,D2.2,GND,none,\n");
+  const Ran ran = one.import("--loom dash");
+  CHECK(ran.status == 0);
+  CHECK(ran.out.find(": 0 added, 0 filled in, 2 the same\n") != std::string::npos);
+  CHECK(Case("connector,cavity,to,circuit,colour,tracer\nD1,1,D2.1,BAT,none,RD\n").import("--loom dash").status == 1);
+}
+
+TEST_CASE("a connector that is not there is told once, with what adds it") {
+  const Case one("cavity,to,circuit\n1,D2.1,BAT\n2,D2.2,GND\n");
+  const Ran ran = one.import("--loom dash --connector D9");
+  CHECK(ran.status == 2);
+  CHECK(ran.out ==
+        "loomproof: dash has no connector `D9`; did you mean `D1`? --housing adds it to the loom, with the housing "
+        "named "
+        "there\n");
+  CHECK(one.import("--component unit --connector Y9").out ==
+        "loomproof: unit has no connector `Y9`; it has to stand in the file first, with its housing\n");
+}
+
+TEST_CASE("a component that was begun without pins") {
+  const std::string there = lt::contents(lt::fixtures_root() / "base/families/quill/components/unit.yaml");
+  const size_t begin = there.find("    rest: open\n"), end = there.find("      3: ");
+  REQUIRE(end != there.npos);
+  const Case one("cavity,circuit,role\n2,GND,takes-earth\n1,FEED,takes-feed\n",
+                 {{there.substr(begin, there.find('\n', end) - begin), "    rest: unknown\n    pins: {}"}},
+                 "components/unit.yaml");
+  const std::string arguments = "--component unit --connector X1 --write";
+  const Ran ran = one.import(arguments);
+  CHECK(ran.status == 0);
+  check_golden("no-pins", arguments, ran);
+  CHECK(one.loomproof("tidy corpus --check").out.find(one.name()) == std::string::npos);
 }
 
 TEST_CASE("a connector that the loom does not have yet") {

@@ -43,6 +43,15 @@ class Pair {
     build.family.pins[build.pin(point, fires ? firing_ : circuit_, role, here_)].optional = 1;
     return point;
   }
+  // Of another circuit, which is to be kept apart from the usual one.
+  void pin_apart(const char* number, Role role, Outcome outcome) {
+    Apart apart;
+    apart.circuit = circuit_;
+    apart.other = build.circuit("TWO", "Two", CircuitClass::signal);
+    apart.outcome = outcome;
+    build.family.aparts.push_back(apart);
+    build.family.pins[build.pin(build.cavity(connector_, number), apart.other, role, here_)].optional = 1;
+  }
   Index node(const char* name) { return build.point(PointKind::inner, name); }
   void inside(const char* id, InsideKind kind, Index a, Index b) { build.inside(id, kind, a, b, here_); }
   void then_unit() {
@@ -102,6 +111,29 @@ TEST_CASE("two roles of which the table says nothing, or nothing that is proven,
   CHECK(judgement.worst == Verdict::endangers_people);
   REQUIRE(judgement.reasons.size() == 1);
   CHECK_FALSE(judgement.reasons[0].certain);
+}
+
+TEST_CASE("what is to be kept apart is not proven where nobody says what comes of it, and no better than unsaid") {
+  const auto judged = [](Outcome outcome) {
+    Pair pair;
+    pair.pin("1", Role::gives_signal);
+    pair.then_unit();
+    pair.pin_apart("1", Role::passes, outcome);
+    pair.meets(Role::gives_signal, Role::passes, JoinWhen::always, Outcome::fine);
+    return pair.judged();
+  };
+  const judge::Judgement said = judged(Outcome::misreads);
+  CHECK(said.is_proven());
+  CHECK(said.best == Verdict::does_not_work);
+  REQUIRE(said.reasons.size() == 1);
+  CHECK(said.reasons[0].cause == Cause::kept_apart);
+  const judge::Judgement unsaid = judged(Outcome::unset);
+  CHECK(unsaid.best == Verdict::does_not_work);  // two circuits that are joined are at least dead
+  CHECK(unsaid.worst == Verdict::endangers_people);
+  REQUIRE(unsaid.reasons.size() == 2);
+  CHECK(unsaid.reasons[0].cause == Cause::circuits_joined);
+  CHECK(unsaid.reasons[1].cause == Cause::kept_apart);
+  CHECK_FALSE(unsaid.reasons[1].certain);
 }
 
 TEST_CASE("a fuse between two counts as one, a contact or plain metal does not") {

@@ -135,7 +135,8 @@ TEST_CASE("watch: a fault is told when it is saved, and its mending; Ctrl-C ends
         "corpus/families/heron/looms/main.yaml:13:43: error[unknown-key]: `color` is no key of a wire\n"
         "    13    - {circuit: BAT,  from: C1.1, to: C2.1, color: RD,    mm2: 2.5}\n"
         "                                                  ~~~~~\n"
-        "  help: `colour`: an IEC 60757 code, with the tracer after a stroke: GN or GN/WH\n"
+        "  help: `colour`: an IEC 60757 code, with the tracer after a stroke: GN, or WH/BK for white/black; "
+        "vocabulary/colours.yaml has all\n"
         "  edit: write `colour`\n"
         "\n"
         "1 new, 0 mended, 0 as before\n"
@@ -182,7 +183,7 @@ TEST_CASE("watch: by rename, in a new folder, gone and back") {
 
   // The corpus itself is moved away and back.
   fs::rename(heron.folder.path / "corpus", heron.folder.path / "elsewhere");
-  watching.until("`corpus` is no folder that can be read\n");
+  watching.until("`corpus` is no folder that can be read; name the folder of your corpus (CORPUS in --help)\n");
   fs::rename(heron.folder.path / "elsewhere", heron.folder.path / "corpus");
   watching.until("no findings\n");
   write(heron.loom, heron.bad);

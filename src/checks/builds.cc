@@ -5,6 +5,8 @@
 #include <tuple>
 
 #include "checks/all.h"
+#include "family/words.h"
+#include "judge/outcomes.h"
 #include "judge/words.h"
 
 namespace loomproof::checks {
@@ -47,7 +49,8 @@ class Builds {
 
   void note(const judge::Reason& reason, const CellClass& each) {
     const bool is_clash = reason.cause == judge::Cause::roles_clash, is_need = reason.cause == judge::Cause::need_unmet;
-    if (!reason.certain || (!is_clash && !is_need && reason.cause != judge::Cause::kept_apart)) return;
+    const bool is_apart = reason.cause == judge::Cause::kept_apart;  // declared, whoever can say what comes of it
+    if (!is_apart && (!reason.certain || (!is_clash && !is_need))) return;
     Fault fault{reason.cause, none, none, none, none, reason.circuit, reason.other_circuit, reason.apart};
     if (is_clash || is_need) {
       const judge::Port& port = judge_.network().port(reason.port);
@@ -77,6 +80,8 @@ class Builds {
       }
       case judge::Cause::need_unmet: {
         auto finding = report_.add<Rule::need_unmet>(span_of(fault.pin, fault.lead), text.what, cells);
+        finding.help(
+            giver_words(fault.pin != none ? in_.family.pins[fault.pin].role : in_.family.leads[fault.lead].role));
         add_help(finding, text);
         break;
       }
@@ -86,6 +91,18 @@ class Builds {
         add_help(finding, text);
       }
     }
+  }
+
+  // What would meet the need.
+  static std::string giver_words(Role need) {
+    std::string words;
+    for (uint32_t i = 1; i < word_count<Role>; ++i)
+      if (judge::givers_for(need) & judge::bit(Role{i}))
+        words += fmt::format("{}`{}`", words.empty() ? "" : " or ", word(Role{i}));
+    const bool earth = (judge::givers_for(need) & judge::bit(Role::gives_earth)) != 0;
+    return fmt::format(
+        "no way leads to a pin or lead that is {}{}", words,
+        earth ? "; an earth point leads to those on the same body (`to`), and to others by straps alone" : "");
   }
 
   static void add_help(FindingBuilder& finding, const judge::ReasonText& text) {

@@ -139,7 +139,8 @@ class Expander {
   void another_unknown_cavity(Index connector, std::string_view number, Span span, UnknownCavity& told);
   Index joint_point(std::string_view name, PointKind kind);
   bool has_cavity(Index connector, std::string_view number) const;
-  void unknown(std::string_view kind, std::string_view name, Span span, const std::vector<std::string_view>& known);
+  void unknown(std::string_view kind, std::string_view name, Span span, const std::vector<std::string_view>& known,
+               const std::string& help = {});
   void allow(yaml::Node node, Span scope);
 
   const Corpus& corpus_;

@@ -132,11 +132,12 @@ Cells Expander::cells(const CellSet& set) {
 }
 
 void Expander::unknown(std::string_view kind, std::string_view name, Span span,
-                       const std::vector<std::string_view>& known) {
+                       const std::vector<std::string_view>& known, const std::string& help) {
   unresolved_ = true;
   auto finding = report_->add<Rule::unknown_name>(span, kind, name);
   if (std::string_view near = nearest(name, known); !near.empty())
     finding.fix(span, std::string(near), span.end - span.begin == name.size() && surely_named(name, known) == near);
+  if (!help.empty()) finding.help(help);
 }
 
 // --- citations ----------------------------------------------------------------------------------

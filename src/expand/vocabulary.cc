@@ -179,7 +179,10 @@ Index Expander::colour(std::string_view code, Span place) {
   if (found != colours_.end()) return found->second;
   std::vector<std::string_view> known;
   for (const auto& entry : colours_) known.push_back(entry.first);
-  unknown("colour", code, place, known);
+  const std::string_view base = code.substr(0, 2), tracer = code.substr(base.size());
+  const bool is_pair = colours_.contains(base) && colours_.contains(tracer);
+  unknown("colour", code, place, known,
+          is_pair ? fmt::format("a tracer stands after a stroke: {}/{}", base, tracer) : "");
   return none;
 }
 

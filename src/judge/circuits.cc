@@ -61,16 +61,19 @@ void Judge::find_joined_circuits(Judgement& out) {
           if (!names || !touches(net_circuits_[first].first, row)) continue;
           reason.cause = Cause::kept_apart;
           reason.apart = apart;
-          reason.outcome = row.outcome;
+          reason.certain = row.outcome != Outcome::unset;
+          reason.outcome = reason.certain ? row.outcome : Outcome::endangers;  // nobody can say: it may be anything
           told = true;
         }
-        if (!told) {
-          if (go_together(family, a, b)) continue;
-          const bool firing = is_firing(family, a) || is_firing(family, b);
-          if (!firing && !has_port(net_circuits_[first].first)) continue;  // as in a loom on its own
-          const Outcome worse_a = raised(Outcome::dead, a), worse_b = raised(Outcome::dead, b);
-          reason.outcome = firing ? Outcome::endangers : is_worse(worse_a, worse_b) ? worse_a : worse_b;
-        }
+        if (told) out.reasons.push_back(reason);
+        if (told && reason.certain) continue;
+        if (go_together(family, a, b)) continue;
+        const bool firing = is_firing(family, a) || is_firing(family, b);
+        if (!firing && !has_port(net_circuits_[first].first)) continue;  // as in a loom on its own
+        const Outcome worse_a = raised(Outcome::dead, a), worse_b = raised(Outcome::dead, b);
+        reason.cause = Cause::circuits_joined;
+        reason.certain = true;
+        reason.outcome = firing ? Outcome::endangers : is_worse(worse_a, worse_b) ? worse_a : worse_b;
         out.reasons.push_back(reason);
       }
     first = last;

@@ -75,7 +75,14 @@ Found FileSays::nothing_else(const PinSaid& said, const Cavity& cavity, const st
       std::all_of(cavity.wires.begin(), cavity.wires.end(), [&](Index wire) { return is_double(wire); });
   if (cavity.state.state == State::unknown) return open_at(cavity, end);
   if (doubled) return {};
-  return other(cavity, end);
+  Found found = other(cavity, end);
+  const auto same = [&](Index wire) {
+    return family_.text(family_.circuits[family_.wires[wire].circuit].id) == said.circuit;
+  };
+  if (!cavity.wires.empty() && std::all_of(cavity.wires.begin(), cavity.wires.end(), same))
+    found.words += said.double_crimp ? "; for two wires in one terminal that row says `double: true` first"
+                                     : "; two wires in one terminal say so in both rows: `double`";
+  return found;
 }
 
 Found FileSays::open_at(const Cavity& cavity, const std::string& end) const {

@@ -26,7 +26,8 @@ struct ColourRead {
 // Letters small, umlauts and sharp s written out, composed or not: "Grün" -> "gruen". Everything else stays.
 std::string folded(std::string_view text);
 
-// "GN/WH", "green/white", "gn-ws", "dunkelblau", "red with violet tracer". Empty text is no colour, and understood.
+// "GN/WH", "green/white", "gn-ws", "dunkelblau", "red with violet tracer". Empty text and "none" are no
+// colour, and understood.
 ColourRead read_colour(std::string_view text, const ColourKey& key = {});
 
 // The code that a word or abbreviation stands for, without any doubt; empty where there is none.

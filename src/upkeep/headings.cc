@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "diag/render.h"
 #include "upkeep/colour_words.h"
@@ -193,13 +194,25 @@ std::string_view word(Column column) {
   return column_words[static_cast<size_t>(column)];
 }
 
-std::optional<CsvFault> read_headings(const CsvTable& table, Headings& headings) {
+std::optional<CsvFault> read_headings(const CsvTable& table, const std::vector<std::string>& ignored,
+                                      Headings& headings) {
   headings = {};
   headings.at.fill(-1);
+  std::set<std::string> left_aside;  // as letters
+  for (const std::string& name : ignored) {
+    left_aside.insert(letters_of(name));
+    const auto is_it = [&](const CsvCell& cell) { return letters_of(cell.text) == letters_of(name); };
+    if (std::none_of(table.headings.begin(), table.headings.end(), is_it))
+      return CsvFault{table.headings.front().place, fmt::format("no heading is `{}`, to be ignored", printable(name))};
+  }
   std::map<std::string, std::string> seen;  // as letters -> as written
   for (size_t i = 0; i < table.headings.size(); ++i) {
     const CsvCell& cell = table.headings[i];
     const std::string letters = letters_of(cell.text);
+    if (left_aside.contains(letters)) {
+      headings.aside.push_back(cell.text);
+      continue;
+    }
     if (!letters.empty() && !seen.emplace(letters, cell.text).second)
       return CsvFault{cell.place, fmt::format("the heading `{}` stands twice", printable(cell.text))};
     const auto known = std::find_if(std::begin(heading_words), std::end(heading_words),

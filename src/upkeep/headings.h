@@ -50,7 +50,9 @@ struct Headings {
   bool has(Column column) const { return at[static_cast<size_t>(column)] >= 0; }
 };
 
-// The fault is a heading that stands twice, or two that say the same.
-std::optional<CsvFault> read_headings(const CsvTable& table, Headings& headings);
+// The columns to be ignored are left aside. The fault is one of them that the table does not have, a heading that
+// stands twice, or two that say the same.
+std::optional<CsvFault> read_headings(const CsvTable& table, const std::vector<std::string>& ignored,
+                                      Headings& headings);
 
 }  // namespace loomproof::upkeep

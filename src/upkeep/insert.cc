@@ -163,7 +163,9 @@ class Inserter {
     const std::string key = row.where == Where::cavities ? row.connector + "." + row.cavity : row.cavity;
     const yaml::Node map = map_of(row.where, row.connector);
     if (!unable_.text.empty()) return;
-    if (!map) {
+    if (map && map.size() == 0 && dropped_keys_.insert(map.key_span().begin).second)  // `pins: {}`
+      edits_.drop_lines(map.key_span().begin, last_byte(map));
+    if (map.size() == 0) {
       new_maps_[{row.where == Where::cavities ? "" : row.connector, row.where}].push_back(
           fmt::format("{}: {}", key, row.text));
       return;

@@ -58,7 +58,7 @@ class TableReader {
       : table_(table), names_(names), options_(options), out_(out) {}
 
   std::optional<CsvFault> read() {
-    if (auto fault = read_headings(table_, out_.headings)) return fault;
+    if (auto fault = read_headings(table_, options_.ignored, out_.headings)) return fault;
     if (auto fault = check_columns()) return fault;
     for (const CsvRow& row : table_.rows) read_row(row);
     return std::nullopt;
@@ -314,6 +314,7 @@ class TableReader {
     said_.colour = read(Column::colour);
     if (text(Column::tracer).empty()) return;
     const ColourRead tracer = read(Column::tracer);
+    if (tracer.understood() && tracer.base.empty()) return;  // "none"
     if (said_.colour.base.empty() || !said_.colour.tracer.empty() || !tracer.tracer.empty() ||
         tracer.shade != Shade::unset || tracer.base == said_.colour.base || tracer.base == "GNYE" ||
         said_.colour.base == "GNYE")
@@ -365,12 +366,16 @@ class TableReader {
   // "a", "a; b (practice), independent of each other"
   void read_source() {
     std::string_view all = text(Column::source);
+    if (all.empty()) all = options_.source;
+    if (all.empty() && said_.state != State::unknown && !options_.file_source.empty()) {
+      all = options_.file_source;
+      note(fmt::format("rows that name no source rest on that of the file: {}", all));
+    }
     constexpr std::string_view independent = ", independent of each other";
     if (all.ends_with(independent)) {
       said_.citation.independent = true;
       all.remove_suffix(independent.size());
     }
-    if (all.empty()) all = options_.source;
     if (all.empty() && (said_.state == State::unknown || said_.state == State::disputed))
       return;  // nothing is written of it
     if (all.empty())

@@ -28,8 +28,10 @@ struct TableOptions {
   std::string family, part;  // ids that the table must not contradict
   std::string connector;     // where the table has no column for it; else its rows alone are read
   std::string source;        // of rows that name none
+  std::string file_source;   // where that is empty: what the part's file rests on, as `source` columns have it
   std::string cells;         // the words for where it is to hold, which the table must not contradict; empty: not asked
   ColourKey colours;
+  std::vector<std::string> ignored;  // headings of columns that are left aside
 };
 
 struct Citation {

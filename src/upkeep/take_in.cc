@@ -74,7 +74,8 @@ class Taker {
         known.push_back(family_.text(each.designator));
       const std::string_view near = nearest(designator, known);
       problem(said, fmt::format("{} has no connector `{}`", family_.text(part().id), printable(designator)), one(near),
-              "connectors stand in the file first, each with its housing");
+              is_loom() ? "connectors stand in the file first; --connector with --housing adds one"
+                        : "connectors stand in the file first, each with its housing");
       return false;
     }
     std::vector<std::string_view> known;

@@ -177,11 +177,8 @@ void Teller::line(const std::vector<std::string>& fields) {
 // Those of both packs, each once.
 void Teller::cautions() {
   std::vector<std::string_view> when{"always", "load", "power", "probe", "sheath", "high-voltage"};
-  const auto fires = [](const Family& family) {
-    return std::any_of(family.circuits.begin(), family.circuits.end(),
-                       [](const Circuit& row) { return row.kind == CircuitClass::firing; });
-  };
-  if (fires(*families_[0]) || fires(*families_[1])) when.insert(when.end(), {"battery", "firing"});
+  if (has_firing_circuits(*families_[0]) || has_firing_circuits(*families_[1]))
+    when.insert(when.end(), {"battery", "firing"});
   json()["cautions"] = Json::array();
   const auto add = [&](const std::string& text) {
     for (const Json& known : json()["cautions"])

@@ -26,6 +26,11 @@ constexpr std::string_view floor_text =
 
 }  // namespace
 
+bool has_firing_circuits(const Family& family) {
+  return std::any_of(family.circuits.begin(), family.circuits.end(),
+                     [](const Circuit& row) { return row.kind == CircuitClass::firing; });
+}
+
 void add_cautions(Answer& answer, const Family& family, const std::vector<std::string_view>& when) {
   nlohmann::ordered_json& texts = answer.json["cautions"] = nlohmann::ordered_json::array();
   const auto add = [&](std::string_view text) {

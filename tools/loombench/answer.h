@@ -18,6 +18,7 @@ struct Answer {
 enum class Format { text, json, markdown };
 std::string render(const Answer& answer, Format format, size_t width);
 
+bool has_firing_circuits(const Family& family);
 // Puts the cautions for such work on the page and into the JSON: those whose `when` holds one of the words. Never none.
 void add_cautions(Answer& answer, const Family& family, const std::vector<std::string_view>& when);
 

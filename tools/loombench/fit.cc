@@ -10,6 +10,7 @@
 #include "fitting.h"
 #include "judge/mend.h"
 #include "judge/words.h"
+#include "nets/firing.h"
 #include "repin/suit.h"
 
 namespace loomproof::bench {
@@ -293,7 +294,11 @@ Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep) {
   Fit fit;
   fit.answer.page.emplace_back(Heading{fmt::format("{}: do these parts work together?", family.text(family.title))});
   fit.answer.json["family"] = family.text(family.id);
-  add_cautions(fit.answer, family, {"always", "power", "firing"});
+  std::vector<std::string_view> when{"always", "power"};
+  const std::vector<bool> may_fire = connectors_that_may_fire(index);
+  if (has_firing_circuits(family) || std::find(may_fire.begin(), may_fire.end(), true) != may_fire.end())
+    when.emplace_back("firing");
+  add_cautions(fit.answer, family, when);
   std::vector<char> is_open, is_found(open.size(), 0);
   for (const auto& [place, part] : found.parts) is_found[place] = 1;
   for (Index place = 0; place < open.size(); ++place)
@@ -310,7 +315,8 @@ Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep) {
   teller.tell(fit.answer);
   fit.fits = teller.judgement().worst <= judge::Verdict::fits_with_loose_ends;
   if (fillings.size() > 1) tell_others(fit.answer, shelf, fillings);
-  if (search.judged > 1 || !search.is_complete) {
+  const bool had_choice = std::any_of(open.begin(), open.end(), [](const auto& each) { return each.size() > 1; });
+  if (had_choice || !search.is_complete) {
     Facts facts;
     facts.add("Judged", fmt::format("{} fillings of the open places{}", search.judged,
                                     search.is_complete ? "" : "; there are more: name more parts"));

@@ -199,10 +199,8 @@ Repin Teller::tell(const std::string& title, const std::string& from, const std:
                    const std::vector<std::string>& found) {
   page().emplace_back(Heading{title, 2});
   json() = {{"family", family_.text(family_.id)}, {"from", from}, {"to", to}, {"found", found}};
-  const bool fires = std::any_of(family_.circuits.begin(), family_.circuits.end(),
-                                 [](const Circuit& row) { return row.kind == CircuitClass::firing; });
   std::vector<std::string_view> when{"always", "probe", "load", "sheath", "high-voltage"};
-  if (fires) when.insert(when.end(), {"battery", "firing"});
+  if (has_firing_circuits(family_)) when.insert(when.end(), {"battery", "firing"});
   add_cautions(repin_.answer, family_, when);
   Facts facts;
   facts.add("from", from);

@@ -3,12 +3,20 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <filesystem>
 #include <set>
 
 #include "diag/render.h"
 #include "terminal.h"
 
 namespace loomproof::tool {
+
+void want_corpus(const std::string& folder) {
+  std::error_code error;
+  if (!std::filesystem::is_directory(folder, error))
+    throw EnvironmentError(
+        fmt::format("`{}` is no folder that can be read; name the folder of your corpus (CORPUS in --help)", folder));
+}
 
 void CorpusArguments::add_to(CLI::App& command, bool with_family) {
   command.add_option("CORPUS", corpus, "The corpus folder")->capture_default_str();
@@ -18,6 +26,7 @@ void CorpusArguments::add_to(CLI::App& command, bool with_family) {
 }
 
 CompileOptions CorpusArguments::options(Progress& progress, Phase until) const {
+  want_corpus(corpus);
   CompileOptions options;
   options.family = family;
   options.threads = threads;

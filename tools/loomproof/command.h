@@ -26,6 +26,9 @@ void add_review(CLI::App& app, Run& chosen);
 void add_import(CLI::App& app, Run& chosen);
 void add_tidy(CLI::App& app, Run& chosen);
 
+// Throws where there is none, with how to name another: the one that is looked for where none is named may be missing.
+void want_corpus(const std::string& folder);
+
 // What check, build, trace and compare share: the corpus, and how far to go.
 struct CorpusArguments {
   std::string corpus = "reference";

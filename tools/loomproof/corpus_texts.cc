@@ -5,6 +5,7 @@
 
 #include <vector>
 
+#include "command.h"
 #include "diag/render.h"
 #include "model/corpus.h"
 #include "rewrite.h"
@@ -12,6 +13,7 @@
 namespace loomproof::tool {
 
 MemoryFiles read_texts(const std::string& corpus) {
+  want_corpus(corpus);
   MemoryFiles texts;
   const RealFiles files;
   for (const FileEntry& entry : files.list(corpus)) {

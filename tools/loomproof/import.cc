@@ -25,7 +25,7 @@ namespace fs = std::filesystem;
 
 struct ImportArguments {
   std::string table, corpus = "reference", family, loom, component, connector, housing, source, eras, separator;
-  std::vector<std::string> with, colours;
+  std::vector<std::string> with, colours, ignored;
   std::string format = "text";
   bool partly = false, write = false;
 };
@@ -151,6 +151,29 @@ Opened with_housing(Opened opened, const ImportArguments& arguments) {
   return reopened(texts, arguments);
 }
 
+// Said once, before every row of the table would say it.
+void check_connector(const Opened& opened, const ImportArguments& arguments) {
+  if (arguments.connector.empty() || opened.document->root()["connectors"][arguments.connector]) return;
+  std::vector<std::string_view> known;
+  for (const yaml::Node connector : opened.document->root()["connectors"]) known.push_back(connector.key());
+  const std::string_view near = nearest(arguments.connector, known);
+  const bool is_loom = !arguments.loom.empty();
+  throw EnvironmentError(fmt::format("{} has no connector `{}`; {}{}", is_loom ? arguments.loom : arguments.component,
+                                     printable(arguments.connector),
+                                     near.empty() ? "" : fmt::format("did you mean `{}`? ", near),
+                                     is_loom ? "--housing adds it to the loom, with the housing named there"
+                                             : "it has to stand in the file first, with its housing"));
+}
+
+// As a column `source` has it.
+std::string source_words(const Family& family, CiteId id) {
+  const Cite& cite = family.cites[id];
+  std::string words;
+  for (const Index source : rows(family.source_refs, cite.sources))
+    words += fmt::format("{}{}", words.empty() ? "" : "; ", family.text(family.sources[source].id));
+  return words + (cite.independent != 0 ? ", independent of each other" : "");
+}
+
 upkeep::TableNames names_of(const Opened& opened) {
   upkeep::TableNames names;
   const Family& family = opened.family->family;
@@ -239,6 +262,7 @@ int run(const ImportArguments& arguments) {
   const std::string bytes = read_table(arguments.table);
   const MemoryFiles start = read_texts(arguments.corpus);
   const Opened opened = with_housing(open_part(start, arguments, Phase::tables), arguments);
+  check_connector(opened, arguments);
   const upkeep::TableNames names = names_of(opened);
   const Where where = where_of(opened, arguments);
   upkeep::TableOptions options;
@@ -247,6 +271,8 @@ int run(const ImportArguments& arguments) {
   options.part = arguments.loom.empty() ? arguments.component : arguments.loom;
   options.connector = arguments.connector;
   options.source = arguments.source;
+  options.file_source = source_words(opened.family->family, opened.family->family.parts[opened.part].cite);
+  options.ignored = arguments.ignored;
   options.cells = cells_words(opened, arguments, where.cells);
   options.colours = colour_key(arguments.colours, names.colours);
   if (!options.source.empty() && !names.sources.contains(options.source))
@@ -295,7 +321,7 @@ void add_import(CLI::App& app, Run& chosen) {
   command->add_option("--connector", arguments->connector,
                       "The connector that the table is of; where the table names connectors, only its rows");
   command->add_option("--housing", arguments->housing, "Adds that connector to the loom first, with this housing");
-  command->add_option("--source", arguments->source, "The source of rows that name none");
+  command->add_option("--source", arguments->source, "The source of rows that name none; otherwise that of the file");
   command->add_option("--eras", arguments->eras,
                       "Where the table holds, as in c.. or a..b; otherwise wherever the part does");
   command->add_option("--with", arguments->with, "The same for an option, as option=value; may be repeated")
@@ -303,6 +329,8 @@ void add_import(CLI::App& app, Run& chosen) {
   command
       ->add_option("--colour", arguments->colours,
                    "What an abbreviation means in this table, as in bl=BU; may be repeated")
+      ->allow_extra_args(false);
+  command->add_option("--ignore", arguments->ignored, "A column that is left aside, by its heading; may be repeated")
       ->allow_extra_args(false);
   command->add_option("--separator", arguments->separator, "comma, semicolon or tab, where the headings do not tell");
   command->add_flag("--partly", arguments->partly, "Leave out the rows that cannot be taken in, instead of stopping");
@@ -319,7 +347,7 @@ void add_import(CLI::App& app, Run& chosen) {
       "tracer, length_mm, volts, max_a, double, title, function, holds_in, and function_evidence, colour_evidence,\n"
       "mm2_evidence (single or memory). Others are left aside, and listed. A source is an id of sources.yaml; where "
       "the\n"
-      "table has a column of other words for it, take its heading out.\n"
+      "table has a column of other words for it, --ignore it.\n"
       "What may mean two things is listed, never guessed. What the file says already is never overwritten.\n\n"
       "Exit status: 0 the table is understood, 1 rows are not or contradict the file, 2 usage or environment.");
   command->callback([arguments, &chosen] { chosen = [arguments] { return run(*arguments); }; });

@@ -1,5 +1,5 @@
-// loomproof trace: why the corpus says what it says at one cavity. Rows, sources and declared changes, each with its
-// place.
+// loomproof trace: why the corpus says what it says at one cavity, splice, earth point or lead. Rows, sources and
+// declared changes, each with its place.
 #include <fmt/format.h>
 #include <unistd.h>
 
@@ -39,6 +39,7 @@ class Tracer {
       : compiled_(compiled), f_(each.family), s_(each.spans), index_(f_) {}
   std::vector<Index> parts_named(const std::string& name) const;
   std::vector<Link> chain(Index part, Index connector, Str number, uint32_t cell);
+  std::vector<Link> joint_chain(Index part, Index point, uint32_t cell);  // of a splice, an earth point or a lead
   const FamilyIndex& index() const { return index_; }
   std::string place_words(Span span) const {
     if (!span.known()) return {};
@@ -234,6 +235,39 @@ std::vector<Link> Tracer::chain(Index part, Index connector, Str number, uint32_
   return links_;
 }
 
+std::vector<Link> Tracer::joint_chain(Index part, Index point, uint32_t cell) {
+  links_.clear();
+  std::vector<Index> circuits;
+  const auto note = [&](Index circuit) {
+    if (circuit != none && std::find(circuits.begin(), circuits.end(), circuit) == circuits.end())
+      circuits.push_back(circuit);
+  };
+  for (Index i = 0; i < f_.leads.size(); ++i) {
+    const Lead& row = f_.leads[i];
+    if (row.point != point || !f_.holds(row.cells, cell)) continue;
+    add("lead", fmt::format("{}, {}", f_.text(f_.circuits[row.circuit].id), word(row.role)), s_.leads[i]);
+    add_sources(row.cite);
+    note(row.circuit);
+  }
+  for (Index i = 0; i < f_.earths.size(); ++i) {
+    const Earth& row = f_.earths[i];
+    if (row.point != point || !f_.holds(row.cells, cell)) continue;
+    add("earth", fmt::format("{}, to the {}", f_.text(f_.circuits[row.circuit].id), word(row.to)), s_.earths[i]);
+    add_sources(row.cite);
+    note(row.circuit);
+  }
+  for (const Index wire : index_.wires_at(point)) {
+    if (!f_.holds(f_.wires[wire].cells, cell)) continue;
+    add_wire(wire, point);
+    note(f_.wires[wire].circuit);
+  }
+  if (links_.empty()) return {};  // not there in this cell
+  for (const Index circuit : circuits) add_circuit(circuit);
+  add("leads to", ends_words(point, cell), Span{});
+  add_changes(part, point, cell);
+  return std::move(links_);
+}
+
 void print_text(const Tracer& tracer, const std::string& title, const std::vector<Link>& links) {
   fmt::print("{}\n", title);
   for (const Link& link : links) {
@@ -265,11 +299,12 @@ int run(const TraceArguments& arguments) {
   const Family& family = each.family;
   Tracer tracer(*compiled, each);
   CellSet wanted = arguments.cells.select(family);
-  size_t dot = arguments.cavity.find('.');
-  if (dot == std::string::npos) throw EnvironmentError("a cavity is named as C1.12, connector and number");
-  std::string designator = arguments.cavity.substr(0, dot), number = arguments.cavity.substr(dot + 1);
+  const size_t dot = arguments.cavity.find('.');
+  const bool is_joint = dot == std::string::npos;
+  const std::string designator = arguments.cavity.substr(0, dot),
+                    number = is_joint ? "" : arguments.cavity.substr(dot + 1);
   nlohmann::ordered_json json = nlohmann::ordered_json::array();
-  std::vector<std::string_view> connectors, cavities_known;
+  std::vector<std::string_view> connectors, cavities_known, joints;
   bool connector_found = false, found = false;
   struct Told {
     Index part;
@@ -277,8 +312,27 @@ int run(const TraceArguments& arguments) {
     std::vector<Link> links;
   };
   std::vector<Told> told;
+  // Variants that differ elsewhere alone have the same chain here, and are told once.
+  const auto tell = [&](Index part, const CellSet& cells, std::vector<Link> links) {
+    found = true;
+    const auto same =
+        std::find_if(told.begin(), told.end(), [&](const Told& one) { return one.part == part && one.links == links; });
+    if (same == told.end())
+      told.push_back({part, cells, std::move(links)});
+    else
+      same->cells |= cells;
+  };
   for (Index part : tracer.parts_named(arguments.part)) {
-    Range range = family.parts[part].connectors;
+    const Range points = family.parts[part].points;
+    for (Index point = points.first; is_joint && point < points.end(); ++point) {
+      if (family.points[point].kind == PointKind::cavity || family.points[point].kind == PointKind::inner) continue;
+      joints.push_back(family.text(family.points[point].name));
+      if (joints.back() != arguments.cavity) continue;
+      for (const uint32_t cell : (family.set(family.parts[part].cells) & wanted).cells())
+        if (std::vector<Link> links = tracer.joint_chain(part, point, cell); !links.empty())
+          tell(part, CellSet::of(cell), std::move(links));
+    }
+    const Range range = is_joint ? Range{} : family.parts[part].connectors;
     for (Index connector = range.first; connector < range.end(); ++connector) {
       connectors.push_back(family.text(family.connectors[connector].designator));
       if (family.text(family.connectors[connector].designator) != designator) continue;
@@ -294,21 +348,20 @@ int run(const TraceArguments& arguments) {
           throw EnvironmentError(fmt::format("{} has several cavities that are called {}: {}", designator, number,
                                              called_note(family, called, number)));
         if (cavity == 0) continue;
-        found = true;
-        // Variants of the plug that differ elsewhere alone have the same chain here, and are told once.
         std::vector<Link> links = tracer.chain(part, connector, cavity, cells.lowest());
         if (const std::string note = called_note(family, called, number); !note.empty())
           links.insert(links.begin(), {"number", note, Span{}});
-        auto same = std::find_if(told.begin(), told.end(),
-                                 [&](const Told& one) { return one.part == part && one.links == links; });
-        if (same == told.end())
-          told.push_back({part, cells, std::move(links)});
-        else
-          same->cells |= cells;
+        tell(part, cells, std::move(links));
       }
     }
   }
-  if (!connector_found) unknown_name("connector of `" + arguments.part + "`", designator, connectors);
+  if (is_joint && !found) {
+    if (std::find(joints.begin(), joints.end(), arguments.cavity) != joints.end())
+      throw EnvironmentError("`" + arguments.part + "` has no " + arguments.cavity + " in that era with those options");
+    unknown_name("cavity (as C1.12), splice, earth point or lead of `" + arguments.part + "`", arguments.cavity,
+                 joints);
+  }
+  if (!is_joint && !connector_found) unknown_name("connector of `" + arguments.part + "`", designator, connectors);
   if (!found) {
     if (cavities_known.empty())
       throw EnvironmentError("`" + arguments.part + "` has no " + designator + " in that era with those options");
@@ -338,10 +391,13 @@ int run(const TraceArguments& arguments) {
 
 void add_trace(CLI::App& app, Run& chosen) {
   auto arguments = std::make_shared<TraceArguments>();
-  CLI::App* command = app.add_subcommand("trace", "Say why the corpus says what it says at one cavity");
+  CLI::App* command =
+      app.add_subcommand("trace", "Say why the corpus says what it says at one cavity, splice, earth point or lead");
   command->add_option("FAMILY", arguments->corpus.family, "The family")->required();
   command->add_option("PART", arguments->part, "A loom, a component or a place")->required();
-  command->add_option("CAVITY", arguments->cavity, "The cavity, such as C1.28")->required();
+  command
+      ->add_option("CAVITY", arguments->cavity, "The cavity, such as C1.28, or a splice, earth point or lead by its id")
+      ->required();
   arguments->cells.add_to(*command);
   arguments->corpus.add_to(*command, false);
   command->add_option("--format", arguments->format, "text or json")
