@@ -11,19 +11,18 @@ namespace loomproof::checks {
 
 namespace {
 
-// One plug that meets the part's connector: the other side's cavities, and what the circuit at each does.
+// A plug of the part in one of its places. By the number of the cavity: the cavity across, and what its circuit does.
 struct Meeting {
-  std::map<Index, Index> points;     // of the part -> across
-  std::map<Index, Index> functions;  // of the part -> into functions; only where one circuit is there, and says
+  std::map<Str, Index> across;     // into points
+  std::map<Str, Index> functions;  // only where one circuit is there, and says
 };
 
-// Two cavities of the part, and across them those of the plug that has them the other way round.
+// Two cavities across the part where one place has them the other way round.
 struct Exchange {
-  Index first, second, across_first, across_second;
-  Index witness;  // across `first`, in a place that has them right
+  Index first, second;  // points
+  Index witness;        // in a place that has them right, where `first` is here
   bool operator<(const Exchange& o) const {
-    return std::tie(first, second, across_first, across_second, witness) <
-           std::tie(o.first, o.second, o.across_first, o.across_second, o.witness);
+    return std::tie(first, second, witness) < std::tie(o.first, o.second, o.witness);
   }
 };
 
@@ -31,17 +30,18 @@ Meeting meeting_of(const Judged& in, Index connector, Index across, uint32_t cel
   Meeting meeting;
   for_cavities(in.index, connector, across, [&](Index own, Index other) {
     if (own == none || other == none) return;
-    meeting.points[own] = other;
+    const Str cavity = in.family.points[own].name;
+    meeting.across[cavity] = other;
     const std::vector<Index> circuits = circuits_at(in, other, cell);
     if (circuits.size() != 1 || is_told(in, circuits, cell)) return;
     if (const Index function = in.family.circuits[circuits.front()].function; function != none)
-      meeting.functions[own] = function;
+      meeting.functions[cavity] = function;
   });
   return meeting;
 }
 
-bool has(const Meeting& meeting, Index point, Index function) {
-  const auto found = meeting.functions.find(point);
+bool has(const Meeting& meeting, Str cavity, Index function) {
+  const auto found = meeting.functions.find(cavity);
   return found != meeting.functions.end() && found->second == function;
 }
 
@@ -60,7 +60,7 @@ void find_exchanged(const std::vector<Meeting>& meetings, const CellSet& cells, 
                                (alike.size() == reverse.size() && alike.front() < reverse.front());
         if (reverse.empty() || !are_fewer) continue;
         const Meeting &odd = meetings[one], &right = meetings[reverse.front()];
-        found.add({first, second, odd.points.at(first), odd.points.at(second), right.points.at(first)}, cells);
+        found.add({odd.across.at(first), odd.across.at(second), right.across.at(first)}, cells);
       }
 }
 
@@ -69,29 +69,33 @@ void find_exchanged(const std::vector<Meeting>& meetings, const CellSet& cells, 
 void pins_exchanged(const Judged& in, Report& report) {
   ByCells<Exchange> found;
   for (size_t c = 0; c < in.classes.size(); ++c) {
-    std::map<Index, std::vector<Index>> across;
+    std::map<std::pair<Str, Str>, std::vector<Meeting>> by_plug;  // a part and one of its plugs, in all its places
+    const auto add = [&](Index connector, Index other) {
+      const Connector& row = in.family.connectors[connector];
+      const Part& part = in.family.parts[row.part];
+      if (part.kind != PartKind::component) return;
+      by_plug[{part.id, row.designator}].push_back(meeting_of(in, connector, other, in.classes[c].cell));
+    };
     for (const Mating& mating : in.builds[c].plugged.matings()) {
-      across[mating.connector_a].push_back(mating.connector_b);
-      across[mating.connector_b].push_back(mating.connector_a);
+      add(mating.connector_a, mating.connector_b);
+      add(mating.connector_b, mating.connector_a);
     }
-    for (const auto& [connector, others] : across) {
-      if (others.size() < 2) continue;
-      std::vector<Meeting> meetings;
-      for (const Index other : others) meetings.push_back(meeting_of(in, connector, other, in.classes[c].cell));
+    for (const auto& [plug, meetings] : by_plug) {
+      if (meetings.size() < 2) continue;
       report.judged(Rule::pins_exchanged, meetings.size());
       find_exchanged(meetings, in.classes[c].cells, found);
     }
   }
   found.tell([&](const Exchange& exchange, const CellSet& cells) {
     const uint32_t cell = cells.lowest();
-    const std::vector<Index> first = circuits_at(in, exchange.across_first, cell),
-                             second = circuits_at(in, exchange.across_second, cell);
+    const std::vector<Index> first = circuits_at(in, exchange.first, cell),
+                             second = circuits_at(in, exchange.second, cell);
     report
-        .add<Rule::pins_exchanged>(circuit_span_at(in, exchange.across_first, cell),
-                                   point_name(in.family, exchange.across_first),
-                                   point_name(in.family, exchange.across_second), circuit_words(in, first),
+        .add<Rule::pins_exchanged>(circuit_span_at(in, exchange.first, cell),
+                                   point_name(in.family, exchange.first),
+                                   point_name(in.family, exchange.second), circuit_words(in, first),
                                    circuit_words(in, second))
-        .label(circuit_span_at(in, exchange.across_second, cell), "the other of the two")
+        .label(circuit_span_at(in, exchange.second, cell), "the other of the two")
         .label(circuit_span_at(in, exchange.witness, cell), "in another place this stands where the other does here")
         .help("which of the places is wrong the data cannot tell: look at both");
     for (const Index circuit : {first.front(), second.front()}) in.faults.broken(cells, circuit);
