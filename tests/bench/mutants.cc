@@ -87,6 +87,7 @@ bool remove_key(std::string& line, const std::string& key) {
 // What was changed: lines of one file after the change, and words that were in what is gone.
 struct Mutant {
   std::set<uint32_t> lines;
+  bool of_whole_file = false;  // what is gone stood for all its rows: any of them shows it
   std::vector<std::string> words;
   std::string what;
 };
@@ -149,9 +150,13 @@ bool exchange(Lines& lines, size_t a, size_t b, const std::string& key_a, const 
 
 bool drop(Lines& lines, size_t line, Mutant& mutant) {
   mutant.what = "dropped: " + lines[line].substr(lines[line].find_first_not_of(' '));
-  for (const char* key : {"from", "to", "circuit"})
+  for (const char* key : {"from", "to", "circuit", "id", "at", "place"})
     if (const Value value = value_of(lines[line], key); value.given()) mutant.words.push_back(value.text);
-  if (mutant.words.empty()) mutant.words.push_back(lines[line].substr(lines[line].find_first_not_of(' '), 20));
+  mutant.of_whole_file = lines[line].starts_with("source: ");
+  // Of a plug `[PLACE.C1, PLACE.X1]` the connectors, as findings write them.
+  for (size_t at = lines[line].find('.'); at != std::string::npos; at = lines[line].find('.', at + 1))
+    if (const size_t end = lines[line].find_first_of(",]", at); end != std::string::npos)
+      mutant.words.push_back('`' + lines[line].substr(at + 1, end - at - 1) + '`');
   lines.erase(lines.begin() + static_cast<std::ptrdiff_t>(line));
   mutant.lines = {static_cast<uint32_t>(line), static_cast<uint32_t>(line + 1)};
   return true;
@@ -447,7 +452,8 @@ int main(int argc, char** argv) {
         const auto is_there = [&](const Span& span) {
           if (!span.known()) return false;
           const SourceFile& source = compiled->sources.file(span.file);
-          return source.path() == files[file].path && mutant.lines.contains(source.at(span.begin).line);
+          return source.path() == files[file].path &&
+                 (mutant.of_whole_file || mutant.lines.contains(source.at(span.begin).line));
         };
         // What is gone has no line: its words are enough.
         const auto names_it = [&](const std::string& text) {
