@@ -109,6 +109,9 @@ void Expander::read_wire(yaml::Node row, const Scope& scope) {
     std::tie(wire.base, wire.tracer) = colours(colour_node);
   }
   wire.shade = word_of<Shade>(row["shade"]);
+  if (wire.base != none && wire.base == wire.tracer && wire.shade == Shade::unset)
+    report_->add<Rule::bad_form>(row["colour"].span(), row["colour"].text(), "has a tracer of the wire's own colour")
+        .help("a wire of one colour is written once: " + std::string(f_.text(f_.colours[wire.base].code)));
   wire.mm2 = quantity(row["mm2"]);
   if (row["length-mm"]) wire.length_mm = static_cast<int32_t>(std::stol(std::string(row["length-mm"].text())));
   wire.double_crimp = row["double"].text() == "true";

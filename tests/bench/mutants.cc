@@ -152,6 +152,11 @@ bool drop(Lines& lines, size_t line, Mutant& mutant) {
   mutant.what = "dropped: " + lines[line].substr(lines[line].find_first_not_of(' '));
   for (const char* key : {"from", "to", "circuit", "id", "at", "place"})
     if (const Value value = value_of(lines[line], key); value.given()) mutant.words.push_back(value.text);
+  if (is_pin(lines[line])) {  // "X1.5", or a wire that ends before it
+    const size_t begin = lines[line].find_first_not_of(' ');
+    const std::string cavity = lines[line].substr(begin, lines[line].find(':') - begin);
+    mutant.words.push_back('.' + cavity + '`'), mutant.words.push_back("cavity " + cavity + " of ");
+  }
   mutant.of_whole_file = lines[line].starts_with("source: ");
   // Of a plug `[PLACE.C1, PLACE.X1]` the connectors, as findings write them.
   for (size_t at = lines[line].find('.'); at != std::string::npos; at = lines[line].find('.', at + 1))
