@@ -2,6 +2,7 @@
 // do is their function, by which the two ends of a motor or the two coils of a valve are told from each other.
 #include <algorithm>
 #include <map>
+#include <set>
 #include <tuple>
 
 #include "checks/all.h"
@@ -40,40 +41,89 @@ Meeting meeting_of(const Judged& in, Index connector, Index across, uint32_t cel
   return meeting;
 }
 
-bool has(const Meeting& meeting, Str cavity, Index function) {
-  const auto found = meeting.functions.find(cavity);
-  return found != meeting.functions.end() && found->second == function;
+// Places whose cavities do the same, all of them.
+struct Alike {
+  const std::map<Str, Index>* functions = nullptr;
+  std::vector<const Meeting*> meetings;  // in the order of the plugs
+};
+
+std::vector<Alike> by_functions(const std::vector<Meeting>& meetings) {
+  std::map<std::map<Str, Index>, size_t> numbers;
+  std::vector<Alike> groups;
+  for (const Meeting& meeting : meetings) {
+    const auto [at, is_new] = numbers.try_emplace(meeting.functions, groups.size());
+    if (is_new) groups.push_back({&meeting.functions, {}});
+    groups[at->second].meetings.push_back(&meeting);
+  }
+  return groups;
 }
 
-// Of two cavities that some plugs have one way round and others the other way, those plugs that are fewer.
+// Whether cavities `first` and `second` do in one place what they do in the other: the same, or exchanged.
+enum class Compared { alike, reverse, otherwise };
+Compared compare(const Alike& one, const Alike& other, Str first, Str second) {
+  const auto a = other.functions->find(first), b = other.functions->find(second);
+  if (a == other.functions->end() || b == other.functions->end()) return Compared::otherwise;
+  const Index does = one.functions->at(first), also = one.functions->at(second);
+  if (a->second == does && b->second == also) return Compared::alike;
+  return a->second == also && b->second == does ? Compared::reverse : Compared::otherwise;
+}
+
+// Pairs of cavities that one has the other way round than the other.
+void add_exchanged(const Alike& one, const Alike& other, std::set<std::pair<Str, Str>>& pairs) {
+  std::vector<Str> differing;
+  for (const auto& [cavity, does] : *one.functions)
+    if (const auto there = other.functions->find(cavity); there != other.functions->end() && there->second != does)
+      differing.push_back(cavity);
+  for (size_t i = 0; i < differing.size(); ++i)
+    for (size_t j = i + 1; j < differing.size(); ++j)
+      if (compare(one, other, differing[i], differing[j]) == Compared::reverse)
+        pairs.emplace(differing[i], differing[j]);
+}
+
+// Of two cavities that some places have one way round and others the other way, those places that are fewer; of equally
+// many, those of the first.
 void find_exchanged(const std::vector<Meeting>& meetings, const CellSet& cells, ByCells<Exchange>& found) {
-  for (size_t one = 0; one < meetings.size(); ++one)
-    for (const auto& [first, does] : meetings[one].functions)
-      for (const auto& [second, other] : meetings[one].functions) {
-        if (first >= second || does == other) continue;
-        std::vector<size_t> alike, reverse;
-        for (size_t i = 0; i < meetings.size(); ++i) {
-          if (has(meetings[i], first, does) && has(meetings[i], second, other)) alike.push_back(i);
-          if (has(meetings[i], first, other) && has(meetings[i], second, does)) reverse.push_back(i);
-        }
-        const bool are_fewer = alike.size() < reverse.size() ||
-                               (alike.size() == reverse.size() && alike.front() < reverse.front());
-        if (reverse.empty() || !are_fewer) continue;
-        const Meeting &odd = meetings[one], &right = meetings[reverse.front()];
-        found.add({odd.across.at(first), odd.across.at(second), right.across.at(first)}, cells);
+  const std::vector<Alike> groups = by_functions(meetings);
+  for (const Alike& odd : groups) {
+    std::set<std::pair<Str, Str>> pairs;
+    for (const Alike& other : groups) add_exchanged(odd, other, pairs);
+    for (const auto& [first, second] : pairs) {
+      size_t alike = 0, reverse = 0;
+      const Meeting *first_alike = nullptr, *first_reverse = nullptr;
+      for (const Alike& other : groups) {
+        const Compared compared = compare(odd, other, first, second);
+        if (compared == Compared::otherwise) continue;
+        const bool is_alike = compared == Compared::alike;
+        (is_alike ? alike : reverse) += other.meetings.size();
+        const Meeting*& front = is_alike ? first_alike : first_reverse;
+        if (front == nullptr) front = other.meetings.front();  // groups stand in the order of their first plugs
       }
+      if (alike > reverse || (alike == reverse && first_alike > first_reverse)) continue;
+      for (const Meeting* meeting : odd.meetings)
+        found.add({meeting->across.at(first), meeting->across.at(second), first_reverse->across.at(first)}, cells);
+    }
+  }
+}
+
+// The parts that stand in more than one place, by id.
+std::set<Str> parts_in_places(const Family& family) {
+  std::set<Str> once, more;
+  for (const Part& part : family.parts)
+    if (part.kind == PartKind::component && !once.insert(part.id).second) more.insert(part.id);
+  return more;
 }
 
 }  // namespace
 
 void pins_exchanged(const Judged& in, Report& report) {
+  const std::set<Str> wanted = parts_in_places(in.family);
   ByCells<Exchange> found;
   for (size_t c = 0; c < in.classes.size(); ++c) {
     std::map<std::pair<Str, Str>, std::vector<Meeting>> by_plug;  // a part and one of its plugs, in all its places
     const auto add = [&](Index connector, Index other) {
       const Connector& row = in.family.connectors[connector];
       const Part& part = in.family.parts[row.part];
-      if (part.kind != PartKind::component) return;
+      if (part.kind != PartKind::component || !wanted.contains(part.id)) return;
       by_plug[{part.id, row.designator}].push_back(meeting_of(in, connector, other, in.classes[c].cell));
     };
     for (const Mating& mating : in.builds[c].plugged.matings()) {

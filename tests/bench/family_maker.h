@@ -2,6 +2,7 @@
 // device of the same zone or, through the trunk loom, of another. Every bundle is electrically clean by itself, and
 // each variation writes both its rows and the change that declares it.
 #pragma once
+#include <map>
 #include <random>
 #include <set>
 #include <string>
@@ -36,6 +37,10 @@ class FamilyMaker {
     std::string id, place, connectors, splices, earths, wires, cavities;
     std::vector<std::string> designators;
     uint32_t splice_count = 0;
+    std::map<std::string, std::string> colours;  // of each circuit in it
+    const std::string& colour_of(const std::string& circuit, const std::string& otherwise) {
+      return colours.try_emplace(circuit, otherwise).first->second;
+    }
   };
   // A splice that several loads share.
   struct Shared {

@@ -97,7 +97,8 @@ const FamilyMaker::Shared& FamilyMaker::feed(size_t zone_index) {
   }
   zone.behind = "X1.1";
   std::string colour_text = output == 1 ? "RD" : std::string("RD/") + colours[output % 11];
-  wire_row(zone.loom, zone.feed.circuit, fmt::format("{}.{}", loom_plug, output), zone.feed.splice, colour_text,
+  wire_row(zone.loom, zone.feed.circuit, fmt::format("{}.{}", loom_plug, output), zone.feed.splice,
+           zone.loom.colour_of(zone.feed.circuit, colour_text),
            output <= 11   ? "2.5"
            : output <= 22 ? "1.5"
                           : "4",
@@ -163,7 +164,7 @@ void FamilyMaker::wire(Loom& loom, const std::string& name, const WireEnds& ends
                        const Variation& variation, const std::string& extra) {
   using Kind = Variation::Kind;
   const char* size = sizes[look % sizes.size()];
-  std::string first = look == ~0u ? "RD" : look == ~1u ? "BN" : colour(look);
+  const std::string first = loom.colour_of(name, look == ~0u ? "RD" : look == ~1u ? "BN" : colour(look));
   if (look >= ~1u) size = "1";
   if (ends.later && (ends.from != ends.from_later || ends.to != ends.to_later)) {
     wire_row(loom, name, ends.from, ends.to, first, size, joined(up_to(ends.later), extra));
