@@ -215,6 +215,8 @@ TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
           "loomproof: `nowhere` is no folder that can be read; name the folder of your corpus (CORPUS in --help)\n");
   CHECK_THAT(run({"explain", "dead-ends"}).err, Catch::Contains("did you mean `dead-end`?"));
   CHECK_THAT(run({"explain", "wyre"}).err, Catch::Contains("did you mean `wire`?"));
+  CHECK(run({"explain", "\x1B[31mred"}).err ==
+        "loomproof: no rule, file or key is called `\\x1B[31mred`; `loomproof explain` says what there is\n");
   CHECK_THAT(run({"explain", "zzzzzz"}).err, Catch::Contains("`loomproof explain` says what there is"));
   CHECK_THAT(run({"check", base, "--family", "quil"}).err, Catch::Contains("did you mean `quill`?"));
 }
