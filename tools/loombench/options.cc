@@ -38,7 +38,7 @@ void add_list(CLI::App& app, Arguments& arguments) {
   list->footer(
       "Example:\n"
       "  loombench list\n"
-      "  loombench list croft.loompack --format json\n"
+      "  loombench list generated/packs/croft.loompack --format json\n"
       "Exit status: 0 all packs are sound, 1 a pack is refused, 2 usage or environment, 3 a bug in the program.");
 }
 
