@@ -216,12 +216,15 @@ TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
   CHECK_THAT(run({"explain", "dead-ends"}).err, Catch::Contains("did you mean `dead-end`?"));
   CHECK_THAT(run({"explain", "wyre"}).err, Catch::Contains("did you mean `wire`?"));
   CHECK_THAT(run({"explain", "zzzzzz"}).err, Catch::Contains("`loomproof explain` says what there is"));
+  CHECK(run({"explain", "a\nb\x1b[31m"}).err ==
+        "loomproof: no rule, file or key is called `a\\nb\\x1B[31m`; `loomproof explain` says what there is\n");
   CHECK_THAT(run({"check", base, "--family", "quil"}).err, Catch::Contains("did you mean `quill`?"));
 }
 
 TEST_CASE("explain lists the keys of files and entries") {
   const fs::path goldens = lt::fixtures_root() / "explain";
-  for (const std::string name : {"", "loom", "wire", "connector", "cavities", "changes", "added", "role", "readings"}) {
+  for (const std::string name :
+       {"", "loom", "wire", "connector", "cavities", "changes", "added", "role", "readings", "colour"}) {
     const Ran ran = run(name.empty() ? std::vector<std::string>{"explain"} : std::vector<std::string>{"explain", name});
     INFO(name);
     CHECK(ran.status == 0);
@@ -247,6 +250,9 @@ TEST_CASE("explain leaves no key out, and no rule hides one") {
     INFO(key << ran.err);
     CHECK(ran.status == 0);
     CHECK(ran.out.find("The mend:") == ran.out.npos);
+    const bool is_told = ran.out.find("`" + key + "` of ") != ran.out.npos;
+    const bool leads_to_entry = ran.out.find("`" + key + "`\n") != ran.out.npos;  // in a file, under it
+    CHECK((is_told || leads_to_entry));
   }
 }
 

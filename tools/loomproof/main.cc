@@ -4,6 +4,7 @@
 #include <exception>
 
 #include "command.h"
+#include "diag/render.h"
 #include "source/files.h"
 
 using namespace loomproof;
@@ -35,7 +36,7 @@ int main(int argc, char** argv) {
   try {
     return chosen();
   } catch (const EnvironmentError& error) {
-    fmt::print(stderr, "loomproof: {}\n", error.what());
+    fmt::print(stderr, "loomproof: {}\n", printable(error.what()));  // names in it stand as they were given
     return tool::usage;
   } catch (const std::exception& error) {
     fmt::print(stderr, "loomproof: a bug in the program: {}\n", error.what());
