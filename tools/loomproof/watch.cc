@@ -133,7 +133,7 @@ class Session {
         status = status_of(*next);
         last_ = std::move(next);
       } catch (const EnvironmentError& error) {
-        fmt::print(stderr, "loomproof: {}\n", error.what());
+        fmt::print(stderr, "loomproof: {}\n", printable(error.what()));
         status = usage;
       }
       std::fflush(stdout);
