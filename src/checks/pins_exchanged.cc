@@ -173,8 +173,10 @@ void pins_exchanged(const Judged& in, Report& report) {
                                    circuit_words(in, second))
         .label(circuit_span_at(in, exchange.second, cell), "the other of the two")
         .label(circuit_span_at(in, exchange.witness, cell), "in another place this cavity has what the other has here")
-        .help("which of the places is wrong the data cannot tell: look at both");
-    for (const Index circuit : {first.front(), second.front()}) in.faults.broken(cells, circuit);
+        .help("which of the places is wrong the data cannot tell: look at both")
+        .help(
+            "where it is so in metal, as where a motor of the other side runs the other way, allow this rule and say "
+            "why");
   });
 }
 
