@@ -31,6 +31,7 @@ std::vector<std::vector<Index>> joined_wires(const Family& family, const std::ve
         others.push_back(std::move(each));
         continue;
       }
+      if (each.wires.size() > run.wires.size()) std::swap(run, each);  // the fewer are moved
       run.points.merge(each.points);
       run.wires.merge(each.wires);
     }
