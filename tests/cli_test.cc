@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
+#include <cstdlib>
 #include <fstream>
 #include <functional>
 #include <nlohmann/json.hpp>
@@ -219,6 +220,16 @@ TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
   CHECK(run({"explain", "a\nb\x1b[31m"}).err ==
         "loomproof: no rule, file or key is called `a\\nb\\x1B[31m`; `loomproof explain` says what there is\n");
   CHECK_THAT(run({"check", base, "--family", "quil"}).err, Catch::Contains("did you mean `quill`?"));
+}
+
+TEST_CASE("exit status 2: what is printed cannot be written, be it short or long") {
+  if (!fs::exists("/dev/full")) return;
+  for (const std::string arguments : {"explain dead-end", "rules", "rules --format json"}) {
+    const int ended = std::system(("'" LOOMPROOF_BINARY "' " + arguments + " >/dev/full 2>/dev/null").c_str());
+    INFO(arguments);
+    REQUIRE(WIFEXITED(ended));
+    CHECK(WEXITSTATUS(ended) == 2);
+  }
 }
 
 TEST_CASE("explain lists the keys of files and entries") {
