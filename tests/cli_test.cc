@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
+#include <cstdlib>
 #include <fstream>
 #include <functional>
 #include <nlohmann/json.hpp>
@@ -218,12 +219,25 @@ TEST_CASE("exit status 2: usage and environment, in one line on stderr") {
   CHECK(run({"explain", "\x1B[31mred"}).err ==
         "loomproof: no rule, file or key is called `\\x1B[31mred`; `loomproof explain` says what there is\n");
   CHECK_THAT(run({"explain", "zzzzzz"}).err, Catch::Contains("`loomproof explain` says what there is"));
+  CHECK(run({"explain", "a\nb\x1b[31m"}).err ==
+        "loomproof: no rule, file or key is called `a\\nb\\x1B[31m`; `loomproof explain` says what there is\n");
   CHECK_THAT(run({"check", base, "--family", "quil"}).err, Catch::Contains("did you mean `quill`?"));
+}
+
+TEST_CASE("exit status 2: what is printed cannot be written, be it short or long") {
+  if (!fs::exists("/dev/full")) return;
+  for (const std::string arguments : {"explain dead-end", "rules", "rules --format json"}) {
+    const int ended = std::system(("'" LOOMPROOF_BINARY "' " + arguments + " >/dev/full 2>/dev/null").c_str());
+    INFO(arguments);
+    REQUIRE(WIFEXITED(ended));
+    CHECK(WEXITSTATUS(ended) == 2);
+  }
 }
 
 TEST_CASE("explain lists the keys of files and entries") {
   const fs::path goldens = lt::fixtures_root() / "explain";
-  for (const std::string name : {"", "loom", "wire", "connector", "cavities", "changes", "added", "role", "readings"}) {
+  for (const std::string name :
+       {"", "loom", "wire", "connector", "cavities", "changes", "added", "role", "readings", "colour"}) {
     const Ran ran = run(name.empty() ? std::vector<std::string>{"explain"} : std::vector<std::string>{"explain", name});
     INFO(name);
     CHECK(ran.status == 0);
@@ -249,6 +263,9 @@ TEST_CASE("explain leaves no key out, and no rule hides one") {
     INFO(key << ran.err);
     CHECK(ran.status == 0);
     CHECK(ran.out.find("The mend:") == ran.out.npos);
+    const bool is_told = ran.out.find("`" + key + "` of ") != ran.out.npos;
+    const bool leads_to_entry = ran.out.find("`" + key + "`\n") != ran.out.npos;  // in a file, under it
+    CHECK((is_told || leads_to_entry));
   }
 }
 

@@ -194,6 +194,11 @@ TEST_CASE("no such revision, and no repository") {
   check_refused(folder.path, "main no-such", "`no-such` is neither a folder nor a revision of this repository");
   check_refused(folder.path, "'HEAD:reference/corpus.yaml'",
                 "`HEAD:reference/corpus.yaml` names something in this repository that is no commit");
+  for (const char* const arguments : {"review ''", "review main ''"}) {
+    const Ran ran = lt::run(arguments, folder.path);
+    CHECK(ran.status == 2);
+    CHECK(ran.out.find("names nothing\n") != ran.out.npos);
+  }
 }
 
 TEST_CASE("a range is two revisions, and says so") {

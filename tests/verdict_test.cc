@@ -127,6 +127,21 @@ TEST_CASE("what is to be kept apart is not proven where nobody says what comes o
   CHECK(said.best == Verdict::does_not_work);
   REQUIRE(said.reasons.size() == 1);
   CHECK(said.reasons[0].cause == Cause::kept_apart);
+  for (const Outcome first : {Outcome::destroys, Outcome::misreads, Outcome::unset}) {  // of several rows the worst
+    Pair pair;
+    pair.pin("1", Role::gives_signal);
+    pair.then_unit();
+    pair.pin_apart("1", Role::passes, first);
+    for (const Outcome later : {Outcome::misreads, Outcome::destroys, Outcome::unset}) {
+      Apart row = pair.build.family.aparts.front();
+      row.outcome = later;
+      pair.build.family.aparts.push_back(row);
+    }
+    pair.meets(Role::gives_signal, Role::passes, JoinWhen::always, Outcome::fine);
+    const judge::Judgement several = pair.judged();
+    CHECK(several.is_proven());
+    CHECK(several.best == Verdict::destroys_a_part);
+  }
   const judge::Judgement unsaid = judged(Outcome::unset);
   CHECK(unsaid.best == Verdict::does_not_work);  // two circuits that are joined are at least dead
   CHECK(unsaid.worst == Verdict::endangers_people);

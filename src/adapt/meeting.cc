@@ -33,14 +33,16 @@ bool is_of_volts(JoinWhen when) {
   return when == JoinWhen::volts_differ || when == JoinWhen::volts_above || when == JoinWhen::volts_below;
 }
 
-std::string_view condition_words(JoinWhen when) {
+// `first`: the role that comes first in the table.
+std::string_view condition_words(JoinWhen when, Role first) {
   switch (when) {
     case JoinWhen::volts_differ:
       return "the two must give the same volts";
     case JoinWhen::volts_above:
       return "it must get no more volts than it is made for";
     case JoinWhen::volts_below:
-      return "it must get volts enough";
+      return first == Role::pulls_low ? "the driver must bear the volts that are on it when it is off"
+                                      : "it must get volts enough";
     case JoinWhen::current_above:
       return "the load must draw no more than its driver bears";
     default:
@@ -212,13 +214,13 @@ Meeting Meeter::meet() {
       } else if (is_driver(first) && is_switched_load(second) && first.volts != not_given &&
                  second.volts != not_given &&
                  (judge::is_well_above(first.volts, second.volts) || judge::is_well_above(second.volts, first.volts))) {
-        // The table has no row for it: a driver that pulls low has the volts of the load's feed on it while it is off.
+        // The table has no row for a driver of more volts than its load: a wire would do, if it has no pull-up inside.
         found.outcome = Outcome::destroys, found.because = "the driver is made for other volts than the load hangs on";
         way = Way::relay;
       }
       if (way == Way::direct)
         for (JoinWhen when : found.open)
-          add_condition(out, fmt::format("{} ({} not recorded)", condition_words(when),
+          add_condition(out, fmt::format("{} ({} not recorded)", condition_words(when, first.role),
                                          when == JoinWhen::current_above ? "currents" : "volts"));
       if (way == Way::direct && (meets_need_of(p, q) || meets_need_of(q, p)) && p.volts != not_given &&
           q.volts != not_given && (judge::is_well_above(p.volts, q.volts) || judge::is_well_above(q.volts, p.volts)))

@@ -1,7 +1,9 @@
-// One colour for the wires of a circuit in a loom: the one that stands out was misread, or is of another circuit.
+// One colour for wires of a circuit that are joined in a loom: the one that stands out was misread, or is of another
+// circuit. Runs of a circuit that nothing in the loom joins may have each its own.
 #include <algorithm>
 #include <map>
-#include <tuple>
+#include <set>
+#include <utility>
 
 #include "checks/all.h"
 
@@ -9,10 +11,37 @@ namespace loomproof::checks {
 
 namespace {
 
-using Tint = std::tuple<Index, Index, Shade>;
+// Without the shade: many a page leaves it out.
+using Tint = std::pair<Index, Index>;
 
 Tint tint(const Wire& wire) {
-  return {wire.base, wire.tracer, wire.shade};
+  return {wire.base, wire.tracer};
+}
+
+// Wires of one circuit, joined by the points at which they end, whatever the build; ascending.
+std::vector<std::vector<Index>> joined_wires(const Family& family, const std::vector<Index>& wires) {
+  struct Run {
+    std::set<Index> points, wires;
+  };
+  std::vector<Run> runs;
+  for (const Index wire : wires) {
+    Run run{{family.wires[wire].from, family.wires[wire].to}, {wire}};
+    std::vector<Run> others;
+    for (Run& each : runs) {
+      if (each.points.count(family.wires[wire].from) + each.points.count(family.wires[wire].to) == 0) {
+        others.push_back(std::move(each));
+        continue;
+      }
+      if (each.wires.size() > run.wires.size()) std::swap(run, each);  // the fewer are moved
+      run.points.merge(each.points);
+      run.wires.merge(each.wires);
+    }
+    runs = std::move(others);
+    runs.push_back(std::move(run));
+  }
+  std::vector<std::vector<Index>> joined;
+  for (const Run& run : runs) joined.emplace_back(run.wires.begin(), run.wires.end());
+  return joined;
 }
 
 // A wire that wears another colour than more of its fellows wear together than wear its own: it, and one of those.
@@ -39,6 +68,22 @@ Odd odd_one(const Family& family, const std::vector<Index>& wires, size_t which,
   return odd;
 }
 
+// The wires that stand out among joined ones, in one finding.
+void tell_odd(const Judged& in, const Part& part, const std::vector<Index>& wires, Report& report) {
+  const Family& family = in.family;
+  std::vector<Odd> odds;
+  for (size_t i = 0; i < wires.size(); ++i)
+    if (const Odd odd = odd_one(family, wires, i, in.built); odd.wire != none) odds.push_back(odd);
+  if (odds.empty()) return;
+  const Wire &first = family.wires[odds.front().wire], &other = family.wires[odds.front().other];
+  auto finding =
+      report.add<Rule::colour_differs>(in.spans.wires[odds.front().wire].circuit, in.circuit_id(first.circuit),
+                                       colour_code(family, first), colour_code(family, other), in.id(part.id));
+  for (size_t i = 1; i < odds.size(); ++i) finding.label(in.spans.wires[odds[i].wire].circuit, "and here");
+  finding.label(in.spans.wires[odds.front().other].circuit, "as here");
+  finding.help("where it is so in metal, allow this rule at the row and say why");
+}
+
 }  // namespace
 
 void colour_differs(const Judged& in, Report& report) {
@@ -56,17 +101,7 @@ void colour_differs(const Judged& in, Report& report) {
       if (wires.size() < 2 || in.faults.parts.count(static_cast<Index>(&part - family.parts.data())) != 0 ||
           is_told(circuit))
         continue;
-      std::vector<Odd> odds;
-      for (size_t i = 0; i < wires.size(); ++i)
-        if (const Odd odd = odd_one(family, wires, i, in.built); odd.wire != none) odds.push_back(odd);
-      if (odds.empty()) continue;
-      const Wire &first = family.wires[odds.front().wire], &other = family.wires[odds.front().other];
-      auto finding = report.add<Rule::colour_differs>(in.spans.wires[odds.front().wire].circuit, in.circuit_id(circuit),
-                                                      colour_code(family, first), colour_code(family, other),
-                                                      in.id(part.id));
-      for (size_t i = 1; i < odds.size(); ++i) finding.label(in.spans.wires[odds[i].wire].circuit, "and here");
-      finding.label(in.spans.wires[odds.front().other].circuit, "as here");
-      finding.help("where it is so in metal, allow this rule at the row and say why");
+      for (const std::vector<Index>& joined : joined_wires(family, wires)) tell_odd(in, part, joined, report);
     }
   }
 }

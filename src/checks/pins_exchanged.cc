@@ -14,7 +14,8 @@ namespace {
 
 // A plug of the part in one of its places. By the number of the cavity: the cavity across, and what its circuit does.
 struct Meeting {
-  std::map<Str, Index> across;     // into points
+  std::map<Str, Index> own;        // into points
+  std::map<Str, Index> across;     // likewise
   std::map<Str, Index> functions;  // only where one circuit is there, and says
 };
 
@@ -32,6 +33,7 @@ Meeting meeting_of(const Judged& in, Index connector, Index across, uint32_t cel
   for_cavities(in.index, connector, across, [&](Index own, Index other) {
     if (own == none || other == none) return;
     const Str cavity = in.family.points[own].name;
+    meeting.own[cavity] = own;
     meeting.across[cavity] = other;
     const std::vector<Index> circuits = circuits_at(in, other, cell);
     if (circuits.size() != 1 || is_told(in, circuits, cell)) return;
@@ -80,9 +82,32 @@ void add_exchanged(const Alike& one, const Alike& other, std::set<std::pair<Str,
         pairs.emplace(differing[i], differing[j]);
 }
 
+// The one thing that a pin without a demand of its own leads to; `none` where it is another pin, or leads to more.
+Index only_inside(const Judged& in, Index point, uint32_t cell) {
+  for (const Index pin : in.index.pins_at(point))
+    if (in.family.holds(in.family.pins[pin].cells, cell) && in.family.pins[pin].role != Role::passes) return none;
+  Index only = none;
+  for (const Index inside : in.index.insides_at(point)) {
+    if (!in.family.holds(in.family.insides[inside].cells, cell)) continue;
+    if (only != none) return none;
+    only = inside;
+  }
+  return only;
+}
+
+// A lamp, a coil or a fuse does the same whichever of its two wires is at which end, and is wired either way.
+bool may_be_turned(const Judged& in, Index first, Index second, uint32_t cell) {
+  const Index inside = only_inside(in, first, cell);
+  if (inside == none || inside != only_inside(in, second, cell)) return false;
+  const InsideKind kind = in.family.insides[inside].kind;
+  return kind != InsideKind::motor && kind != InsideKind::diode && kind != InsideKind::capacitor &&
+         kind != InsideKind::squib;
+}
+
 // Of two cavities that some places have one way round and others the other way, those places that are fewer; of equally
 // many, those of the first.
-void find_exchanged(const std::vector<Meeting>& meetings, const CellSet& cells, ByCells<Exchange>& found) {
+void find_exchanged(const Judged& in, const std::vector<Meeting>& meetings, const CellClass& each,
+                    ByCells<Exchange>& found) {
   const std::vector<Alike> groups = by_functions(meetings);
   for (const Alike& odd : groups) {
     std::set<std::pair<Str, Str>> pairs;
@@ -100,7 +125,9 @@ void find_exchanged(const std::vector<Meeting>& meetings, const CellSet& cells, 
       }
       if (alike > reverse || (alike == reverse && first_alike > first_reverse)) continue;
       for (const Meeting* meeting : odd.meetings)
-        found.add({meeting->across.at(first), meeting->across.at(second), first_reverse->across.at(first)}, cells);
+        if (!may_be_turned(in, meeting->own.at(first), meeting->own.at(second), each.cell))
+          found.add({meeting->across.at(first), meeting->across.at(second), first_reverse->across.at(first)},
+                    each.cells);
     }
   }
 }
@@ -133,7 +160,7 @@ void pins_exchanged(const Judged& in, Report& report) {
     for (const auto& [plug, meetings] : by_plug) {
       if (meetings.size() < 2) continue;
       report.judged(Rule::pins_exchanged, meetings.size());
-      find_exchanged(meetings, in.classes[c].cells, found);
+      find_exchanged(in, meetings, in.classes[c], found);
     }
   }
   found.tell([&](const Exchange& exchange, const CellSet& cells) {
@@ -141,14 +168,15 @@ void pins_exchanged(const Judged& in, Report& report) {
     const std::vector<Index> first = circuits_at(in, exchange.first, cell),
                              second = circuits_at(in, exchange.second, cell);
     report
-        .add<Rule::pins_exchanged>(circuit_span_at(in, exchange.first, cell),
-                                   point_name(in.family, exchange.first),
+        .add<Rule::pins_exchanged>(circuit_span_at(in, exchange.first, cell), point_name(in.family, exchange.first),
                                    point_name(in.family, exchange.second), circuit_words(in, first),
                                    circuit_words(in, second))
         .label(circuit_span_at(in, exchange.second, cell), "the other of the two")
-        .label(circuit_span_at(in, exchange.witness, cell), "in another place this stands where the other does here")
-        .help("which of the places is wrong the data cannot tell: look at both");
-    for (const Index circuit : {first.front(), second.front()}) in.faults.broken(cells, circuit);
+        .label(circuit_span_at(in, exchange.witness, cell), "in another place this cavity has what the other has here")
+        .help("which of the places is wrong the data cannot tell: look at both")
+        .help(
+            "where it is so in metal, as where a motor of the other side runs the other way, allow this rule and say "
+            "why");
   });
 }
 

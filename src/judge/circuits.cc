@@ -59,6 +59,8 @@ void Judge::find_joined_circuits(Judgement& out) {
           const Apart& row = family.aparts[apart];
           const bool names = (row.circuit == a && row.other == b) || (row.circuit == b && row.other == a);
           if (!names || !touches(net_circuits_[first].first, row)) continue;
+          const bool is_worst = row.outcome != Outcome::unset && is_worse(row.outcome, reason.outcome);
+          if (told && reason.certain && !is_worst) continue;  // said of both circuits: the worst that is known
           reason.cause = Cause::kept_apart;
           reason.apart = apart;
           reason.certain = row.outcome != Outcome::unset;

@@ -230,7 +230,7 @@ std::string colour_of_word(std::string_view word) {
 
 ColourRead read_colour(std::string_view text, const ColourKey& key) {
   const std::string small = folded(text);
-  if (small == "none" || small == "keine") return {};
+  if (small == "none" || small == "keine" || small == "kein") return {};
   std::vector<ColourPart> parts;
   Shade shade{};
   char before = 0;

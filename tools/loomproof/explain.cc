@@ -70,8 +70,13 @@ bool answers(const Entry& entry, std::string_view name) {
   return std::find(entry.names.begin(), entry.names.end(), name) != entry.names.end();
 }
 
+bool stands_under(const Entry& entry, std::string_view key) {
+  return std::any_of(entry.where.begin(), entry.where.end(),
+                     [&](const std::string& where) { return where.ends_with(fmt::format("`{}`", key)); });
+}
+
 // A key with no keys of its own says the same in most of the entries that have it.
-bool print_key(const std::vector<Entry>& all, const std::string& name) {
+bool print_key(const std::vector<Entry>& all, const std::string& name, bool is_more) {
   std::vector<std::pair<std::string, std::vector<std::string>>> told;  // what it says, of what
   for (const Entry& entry : all) {
     for (const Key& key : entry.keys) {
@@ -86,7 +91,7 @@ bool print_key(const std::vector<Entry>& all, const std::string& name) {
     }
   }
   for (size_t i = 0; i < told.size(); ++i) {
-    fmt::print("{}`{}` of {}:\n", i == 0 ? "" : "\n", name, fmt::join(told[i].second, ", "));
+    fmt::print("{}`{}` of {}:\n", i == 0 && !is_more ? "" : "\n", name, fmt::join(told[i].second, ", "));
     fmt::print("  {}\n", wrapped(told[i].first, 2, 78));
   }
   return !told.empty();
@@ -132,13 +137,15 @@ int explain(const std::string& name) {
     print_rule(rule_info(*rule));
     return clean;
   }
-  bool found = false;
+  bool found = false, is_told = false;
   for (const Entry& entry : all) {
     if (!answers(entry, name)) continue;
     if (std::exchange(found, true)) fmt::print("\n");
     print_entry(entry);
+    is_told = is_told || stands_under(entry, name);
   }
-  if (!found && !print_key(all, name)) refuse(name, all);
+  // A `colour` of the vocabulary has keys, the `colour` of a wire has none.
+  if (!is_told && !print_key(all, name, found) && !found) refuse(name, all);
   return clean;
 }
 

@@ -1,6 +1,7 @@
 // loomproof: for those who keep a corpus. Each subcommand has a file of its own.
 #include <fmt/format.h>
 
+#include <cstdio>
 #include <exception>
 
 #include "command.h"
@@ -34,11 +35,17 @@ int main(int argc, char** argv) {
     return app.exit(error) == 0 ? tool::clean : tool::usage;
   }
   try {
-    return chosen();
+    const int status = chosen();
+    if (std::fflush(stdout) != 0) throw EnvironmentError("standard output: cannot write");
+    return status;
   } catch (const EnvironmentError& error) {
-    fmt::print(stderr, "loomproof: {}\n", printable(error.what()));
+    fmt::print(stderr, "loomproof: {}\n", printable(error.what()));  // names in it stand as they were given
     return tool::usage;
   } catch (const std::exception& error) {
+    if (std::ferror(stdout) != 0) {  // noticed while something long was printed
+      fmt::print(stderr, "loomproof: standard output: cannot write\n");
+      return tool::usage;
+    }
     fmt::print(stderr, "loomproof: a bug in the program: {}\n", error.what());
     return tool::bug;
   }

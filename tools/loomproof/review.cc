@@ -281,8 +281,10 @@ int run(const ReviewArguments& arguments) {
 void add_review(CLI::App& app, Run& chosen) {
   auto arguments = std::make_shared<ReviewArguments>();
   CLI::App* command = app.add_subcommand("review", "Say what changes by meaning between two revisions of a corpus");
-  command->add_option("BASE", arguments->base, "A revision of git, or a folder")->required();
-  command->add_option("HEAD", arguments->head, "The other; left out: the corpus as it is on disk");
+  // An unset variable of a script must not pass for the corpus on disk, which differs from itself in nothing.
+  const CLI::Validator named([](const std::string& text) { return text.empty() ? "names nothing" : ""; }, "");
+  command->add_option("BASE", arguments->base, "A revision of git, or a folder")->required()->check(named);
+  command->add_option("HEAD", arguments->head, "The other; left out: the corpus as it is on disk")->check(named);
   command->add_option("--corpus", arguments->corpus, "The corpus folder, in revisions too")->capture_default_str();
   command->add_option("--family", arguments->family, "Only this family");
   command
