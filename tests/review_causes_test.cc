@@ -1,6 +1,7 @@
-// One cause behind many changes: a drawing of a connector read mirrored, turned, with its rows exchanged or a number
-// too far is told as exactly that; other permutations of the same cavities are not. The looms are those of the croft,
-// their cavities read otherwise in the text; which reading explains what is counted by a naive twin on the face alone.
+// One cause behind many changes: a drawing of a connector read mirrored, turned, with its rows exchanged, counted from
+// the other end or a number too far is told as exactly that; other permutations of the same cavities are not. The
+// looms are those of the croft, their cavities read otherwise in the text; which reading explains what is counted by a
+// naive twin on the face alone.
 #include <catch2/catch.hpp>
 #include <map>
 #include <random>
@@ -69,14 +70,15 @@ std::vector<Subject> subjects() {
 using Map = std::map<std::string, std::string>;
 using Words = std::vector<std::string>;
 
-constexpr std::string_view kinds[] = {"mirrored reading", "turned reading", "exchange of its rows", "shift by one up",
-                                      "shift by one down"};
+constexpr std::string_view kinds[] = {"mirrored reading", "turned reading",    "exchange of its rows",
+                                      "shift by one up",  "shift by one down", "count from the other end"};
 
 // Where a reading puts a cavity; empty: nowhere.
 std::string read_as(const Subject& subject, size_t kind, const std::string& number) {
   if (kind >= 3) {
     const auto at = std::find(subject.numbers.begin(), subject.numbers.end(), number) - subject.numbers.begin();
-    const auto to = kind == 3 ? at + 1 : at - 1;
+    const auto last = static_cast<std::ptrdiff_t>(subject.numbers.size()) - 1;
+    const auto to = kind == 3 ? at + 1 : kind == 4 ? at - 1 : last - at;
     return to < 0 || to >= static_cast<std::ptrdiff_t>(subject.numbers.size())
                ? std::string()
                : subject.numbers[static_cast<size_t>(to)];
@@ -130,6 +132,14 @@ bool is_told(const Subject& subject, const Map& map, size_t kind) {
   return explained >= 3 && explained * 5 >= moved_by(subject, map) * 4;
 }
 
+// The first kind that explains most: a drawing of one row that is counted from its other end is read mirrored.
+size_t first_best(const Subject& subject, const Map& map) {
+  size_t best = 0;
+  for (size_t kind = 1; kind < std::size(kinds); ++kind)
+    if (explained_by(subject, map, kind) > explained_by(subject, map, best)) best = kind;
+  return best;
+}
+
 // The declared states of cavities go with the wires, so that none stands under one.
 review::FamilyReview after(const Subject& subject, const Map& map) {
   lt::FixtureFiles files = lt::croft_alone();
@@ -151,7 +161,7 @@ TEST_CASE("a drawing read otherwise is one cause, of the right kind and with eve
   REQUIRE(all.size() > 10);
   int judged = 0;
   for (int i = 0; i < lt::tries(30); ++i) {
-    const size_t kind = static_cast<size_t>(i) % std::size(kinds);
+    size_t kind = static_cast<size_t>(i) % std::size(kinds);
     std::vector<const Subject*> fit;
     for (const Subject& subject : all)
       if (const Map map = reading(subject, kind); is_told(subject, map, kind)) fit.push_back(&subject);
@@ -159,6 +169,7 @@ TEST_CASE("a drawing read otherwise is one cause, of the right kind and with eve
     REQUIRE_FALSE(fit.empty());
     const Subject& subject = *fit[random() % fit.size()];
     const Map map = reading(subject, kind);
+    kind = first_best(subject, map);
     INFO(subject.place << " " << subject.designator << " " << kinds[kind]);
     const review::FamilyReview croft = after(subject, map);
     if (croft.status == review::Status::not_compared) continue;  // a declared change names what is not there now
@@ -178,6 +189,15 @@ TEST_CASE("a drawing read otherwise is one cause, of the right kind and with eve
     if (explained_by(subject, map, kind) == moved_by(subject, map)) CHECK(explained == moving);
   }
   CHECK(judged > lt::tries(30) / 2);
+}
+
+TEST_CASE("a round face counted from the other side of its key is one cause") {
+  lt::FixtureFiles files = lt::croft_alone();
+  for (const Subject& subject : subjects())
+    if (subject.place == "PUMP-LOOM" && subject.designator == "P1")
+      lt::read_otherwise(lt::file_of(files, subject.file), subject.designator, reading(subject, 5));
+  CHECK(causes_of(lt::croft_after(files)) ==
+        Words{"8 ends moved by 6 changes in P1 of PUMP-LOOM are one count from the other end"});
 }
 
 TEST_CASE("other permutations give no cause") {

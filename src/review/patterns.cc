@@ -42,8 +42,8 @@ std::vector<Face> faces_of(const Family& family, const std::string& place, const
 }
 
 // Which readings of the face turn `from` into `to`, as bits.
-constexpr std::string_view reading_words[] = {"mirrored reading", "turned reading", "exchange of its rows",
-                                              "shift by one up", "shift by one down"};
+constexpr std::string_view reading_words[] = {"mirrored reading", "turned reading",    "exchange of its rows",
+                                              "shift by one up",  "shift by one down", "count from the other end"};
 
 uint32_t readings(const Face& face, const std::string& from, const std::string& to) {
   const auto a = face.find(from), b = face.find(to);
@@ -61,6 +61,7 @@ uint32_t readings(const Face& face, const std::string& from, const std::string& 
   if (down && is.x == was.x && top != bottom) bits |= 4;
   if (is.order == was.order + 1) bits |= 8;
   if (is.order + 1 == was.order) bits |= 16;
+  if (is.order + was.order + 1 == face.size() && is.order != was.order) bits |= 32;
   return bits;
 }
 

@@ -4,8 +4,9 @@
 
 namespace loomproof::review {
 
-// Changes in one connector that are one: its drawing read mirrored, turned, its rows exchanged, or shifted by one. At
-// least three ends, and at least four of five of those that moved within the connector.
+// Changes in one connector that are one: its drawing read mirrored, turned, its rows exchanged, shifted by one, or
+// counted from its other end (a round face from the other side of its key). At least three ends, and at least four of
+// five of those that moved within the connector.
 std::vector<Cause> find_causes(const Family& head, const std::vector<Change>& changes);
 
 // Circuits named alike but for a number, of which some changed and some did not, or otherwise.
