@@ -294,7 +294,9 @@ Fit fit_parts(const Family& family, const FitChoice& choice, size_t keep) {
   Fit fit;
   fit.answer.page.emplace_back(Heading{fmt::format("{}: do these parts work together?", family.text(family.title))});
   fit.answer.json["family"] = family.text(family.id);
-  std::vector<std::string_view> when{"always", "power"};
+  // A record without a firing circuit does not say that the vehicle has none: what such a plug looks like always
+  // stands.
+  std::vector<std::string_view> when{"always", "power", "sheath"};
   const std::vector<bool> may_fire = connectors_that_may_fire(index);
   if (has_firing_circuits(family) || std::find(may_fire.begin(), may_fire.end(), true) != may_fire.end())
     when.emplace_back("firing");

@@ -242,20 +242,16 @@ std::vector<Link> Tracer::joint_chain(Index part, Index point, uint32_t cell) {
     if (circuit != none && std::find(circuits.begin(), circuits.end(), circuit) == circuits.end())
       circuits.push_back(circuit);
   };
-  for (Index i = 0; i < f_.leads.size(); ++i) {
-    const Lead& row = f_.leads[i];
-    if (row.point != point || !f_.holds(row.cells, cell)) continue;
-    add("lead", fmt::format("{}, {}", f_.text(f_.circuits[row.circuit].id), word(row.role)), s_.leads[i]);
-    add_sources(row.cite);
-    note(row.circuit);
-  }
-  for (Index i = 0; i < f_.earths.size(); ++i) {
-    const Earth& row = f_.earths[i];
-    if (row.point != point || !f_.holds(row.cells, cell)) continue;
-    add("earth", fmt::format("{}, to the {}", f_.text(f_.circuits[row.circuit].id), word(row.to)), s_.earths[i]);
-    add_sources(row.cite);
-    note(row.circuit);
-  }
+  const auto add_rows = [&](const char* kind, const auto& rows, const auto& spans, const auto& words) {
+    for (Index i = 0; i < rows.size(); ++i) {
+      if (rows[i].point != point || !f_.holds(rows[i].cells, cell)) continue;
+      add(kind, fmt::format("{}, {}", f_.text(f_.circuits[rows[i].circuit].id), words(rows[i])), spans[i]);
+      add_sources(rows[i].cite);
+      note(rows[i].circuit);
+    }
+  };
+  add_rows("lead", f_.leads, s_.leads, [](const Lead& row) { return std::string(word(row.role)); });
+  add_rows("earth", f_.earths, s_.earths, [](const Earth& row) { return fmt::format("to the {}", word(row.to)); });
   for (const Index wire : index_.wires_at(point)) {
     if (!f_.holds(f_.wires[wire].cells, cell)) continue;
     add_wire(wire, point);
