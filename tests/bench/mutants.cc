@@ -159,7 +159,8 @@ bool drop(Lines& lines, size_t line, Mutant& mutant) {
   }
   mutant.of_whole_file = lines[line].starts_with("source: ");
   // Of a plug `[PLACE.C1, PLACE.X1]` the connectors, as findings write them.
-  for (size_t at = lines[line].find('.'); at != std::string::npos; at = lines[line].find('.', at + 1))
+  const bool is_plug = lines[line].starts_with("  - [") || lines[line].starts_with("  - {meet");
+  for (size_t at = lines[line].find('.'); is_plug && at != std::string::npos; at = lines[line].find('.', at + 1))
     if (const size_t end = lines[line].find_first_of(",]", at); end != std::string::npos)
       mutant.words.push_back('`' + lines[line].substr(at + 1, end - at - 1) + '`');
   lines.erase(lines.begin() + static_cast<std::ptrdiff_t>(line));
